@@ -1,0 +1,1 @@
+"""Pure conversation: (state, what was heard) to (state, reply, what the register must keep)."""

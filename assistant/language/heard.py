@@ -1,0 +1,36 @@
+"""What an ear or a keyboard brought in, before anything is understood."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Channel(StrEnum):
+    """How the words came in."""
+
+    TEXT = "text"
+    VOICE = "voice"
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """Another thing that the ear might have heard, with its share of belief from 0 to 1."""
+
+    words: str
+    confidence: float
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One utterance: the words, how sure the ear is, and what else it might have been.
+
+    An engine's confidence is evidence, never a verdict: it may lead to a question, and never
+    stands in for the read-back.  Typed text has confidence 1.
+    """
+
+    words: str
+    confidence: float = 1.0
+    alternatives: tuple[Alternative, ...] = ()
+    channel: Channel = Channel.TEXT
+    engine: str = "keyboard"

@@ -1,0 +1,87 @@
+"""The ports: what the assistant needs of the world, each as small as it can be."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from datetime import datetime
+from typing import Protocol
+
+from assistant.audio import Clip
+from assistant.conversation.entries import Entry
+from assistant.language.heard import Heard
+
+
+class Ears(Protocol):
+    """A speech engine bound to one grammar.  Feed one utterance at a time.
+
+    `begin`, then `feed` with clips at 16 kHz, then `finish`.  An utterance of which nothing could
+    be made is a `Heard` with empty words, never an exception.  Whatever comes in, the work that an
+    ear does is bounded.
+    """
+
+    @property
+    def name(self) -> str:
+        """The engine and its version, for the register."""
+
+    @property
+    def model(self) -> str:
+        """The model in use, as a keeper would recognise it."""
+
+    def begin(self) -> None:
+        """Forget what came before and start an utterance."""
+
+    def feed(self, clip: Clip) -> None:
+        """Take in a piece of the utterance."""
+
+    def finish(self) -> Heard:
+        """End the utterance and say what was heard."""
+
+    def deaf_to(self) -> Sequence[str]:
+        """The words of the grammar that this engine cannot hear."""
+
+
+class Voice(Protocol):
+    """A speech synthesiser: words in, sound out."""
+
+    @property
+    def name(self) -> str:
+        """The engine and the voice in use."""
+
+    def render(self, words: str) -> Clip:
+        """The words as sound, at whatever rate the voice speaks."""
+
+
+class Microphone(Protocol):
+    """Sound coming in."""
+
+    @property
+    def name(self) -> str:
+        """The device, as the system names it."""
+
+    def clips(self) -> Iterator[Clip]:
+        """Short clips at 16 kHz until the device ends or the iterator is closed."""
+
+
+class Speaker(Protocol):
+    """Sound going out."""
+
+    @property
+    def name(self) -> str:
+        """The device, as the system names it."""
+
+    def play(self, clip: Clip) -> None:
+        """Play the clip and return when its last sample is out."""
+
+
+class Register(Protocol):
+    """The book: append only."""
+
+    def append(self, entries: Sequence[Entry]) -> None:
+        """Write all entries or none, safe on disk when this returns; raises RegisterProblem."""
+
+
+class Clock(Protocol):
+    """The time of day."""
+
+    def now(self) -> datetime:
+        """Now, with its offset from UTC."""
