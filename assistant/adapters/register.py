@@ -1,0 +1,184 @@
+"""The register in one SQLite file: rows are added, never changed."""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from contextlib import contextmanager
+from typing import TYPE_CHECKING, Final, Self, TypeVar
+
+from assistant.adapters import register_rows as rows
+from assistant.adapters.register_file import open_for_reading, open_for_writing, problem_with
+from assistant.errors import RegisterProblem
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from pathlib import Path
+    from types import TracebackType
+
+    from assistant.conversation.entries import (
+        DoseEndEntry,
+        Entry,
+        ExchangeEntry,
+        NoteEntry,
+    )
+
+T = TypeVar("T")
+
+PATIENCE_S: Final = 5.0
+"""How long to wait for another program that is writing to the same register."""
+
+
+class SqliteRegister:
+    """The register at a path: opened at first use, kept open, opened anew after a failure.
+
+    Every method raises RegisterProblem where the file cannot be used, and may be called from any
+    thread.
+    """
+
+    def __init__(self, path: Path, patience_s: float = PATIENCE_S) -> None:
+        self.path = path
+        self._patience_s = patience_s
+        self._kept: sqlite3.Connection | None = None
+        self._opened: tuple[int, int] | None = None
+        self._one_at_a_time = threading.RLock()
+
+    def append(self, entries: Sequence[Entry]) -> None:
+        """Write all entries or none, safe on disk when this returns; raises RegisterProblem."""
+        if not entries:
+            return
+        with self._writing() as connection:
+            for entry in entries:
+                connection.execute(*rows.insertion(entry))
+
+    def check(self) -> None:
+        """Find out, without leaving a row, whether the register can be opened and locked to write.
+
+        Raises RegisterProblem.  A full disk shows only when a row is written.
+        """
+        with self._writing():
+            pass
+
+    def exchanges(self, last: int | None = None) -> tuple[ExchangeEntry, ...]:
+        """All exchanges in the order they were written, or the last few of them."""
+        return self._read("exchange", rows.exchange, last)
+
+    def doses(self, last: int | None = None) -> tuple[rows.KeptDose, ...]:
+        """All doses in the order they were said, or the last few, each with the end that stands."""
+        return self._read("dose_with_end", rows.kept_dose, last)
+
+    def dose_ends(self) -> tuple[DoseEndEntry, ...]:
+        """Every end that was written, in order, the superseded ones too."""
+        return self._read("dose_end", rows.dose_end)
+
+    def notes(self) -> tuple[NoteEntry, ...]:
+        """All notes in the order they were written."""
+        return self._read("note", rows.note)
+
+    def pending(self) -> tuple[rows.KeptDose, ...]:
+        """Doses that have no end yet, the newest first."""
+        kept = self._select("SELECT * FROM dose_with_end WHERE ending IS NULL ORDER BY id DESC")
+        return tuple(rows.kept_dose(row) for row in kept)
+
+    def last_doses(self) -> Mapping[tuple[str, str], rows.KeptDose]:
+        """For each named bird and medicine, the newest dose after which the bird counts as dosed.
+
+        Keyed by (bird, medicine) as they were written.  A dose scratched, not given or still
+        pending does not count; the time that matters is `ended_at`.
+        """
+        kept = self._select("SELECT * FROM last_full_dose ORDER BY id")
+        return {(row["bird"], row["medicine"]): rows.kept_dose(row) for row in kept}
+
+    def close(self) -> None:
+        """Let go of the file; the next use opens it again."""
+        with self._one_at_a_time:
+            if self._kept is not None:
+                self._kept.close()
+                self._kept = None
+
+    def __enter__(self) -> Self:
+        """Return the register itself."""
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Close the file."""
+        self.close()
+
+    def _read(
+        self, table: str, make: Callable[[sqlite3.Row], T], last: int | None = None
+    ) -> tuple[T, ...]:
+        # A limit below 0 is none at all, by SQLite's rule.
+        limit = -1 if last is None else max(last, 0)
+        newest = self._select(f"SELECT * FROM {table} ORDER BY id DESC LIMIT ?", limit)  # noqa: S608 - our own names
+        return tuple(make(row) for row in reversed(newest))
+
+    def _select(self, query: str, *values: int) -> list[sqlite3.Row]:
+        with self._one_at_a_time:
+            if self._identity() is None:
+                return []
+            with self._readable() as connection:
+                try:
+                    return connection.execute(query, values).fetchall()
+                except sqlite3.Error as error:
+                    self.close()
+                    raise problem_with(self.path, error) from error
+
+    @contextmanager
+    def _readable(self) -> Iterator[sqlite3.Connection]:
+        try:
+            connection = self._open()
+        except RegisterProblem as problem:
+            try:
+                connection = open_for_reading(self.path, self._patience_s)
+            except RegisterProblem:
+                raise problem from None
+            try:
+                yield connection
+            finally:
+                connection.close()
+        else:
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[sqlite3.Connection]:
+        with self._one_at_a_time:
+            connection = self._open()
+            try:
+                connection.execute("BEGIN IMMEDIATE")
+                yield connection
+                connection.execute("COMMIT")
+            except BaseException as error:
+                # Closing takes back the open transaction, also where a ROLLBACK would fail.
+                self.close()
+                if isinstance(error, sqlite3.Error):
+                    raise self._meaning(error) from error
+                raise
+
+    def _open(self) -> sqlite3.Connection:
+        # A file that was moved away under us would go on taking rows that nobody finds again.
+        if self._kept is not None and self._identity() != self._opened:
+            self.close()
+        if self._kept is None:
+            self._kept = open_for_writing(self.path, self._patience_s)
+            self._opened = self._identity()
+        return self._kept
+
+    def _identity(self) -> tuple[int, int] | None:
+        try:
+            found = self.path.stat()
+        except OSError:
+            return None
+        return found.st_dev, found.st_ino
+
+    def _meaning(self, error: sqlite3.Error) -> RegisterProblem:
+        if not isinstance(error, sqlite3.IntegrityError):
+            return problem_with(self.path, error)
+        return RegisterProblem(
+            f"The register {self.path} refused a row: {error}.",
+            "Write this one on paper, and report it: a row that dosewren makes should fit.",
+        )

@@ -1,0 +1,135 @@
+"""How each entry of the register lies in its table, there and back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from datetime import datetime
+from decimal import Decimal
+from typing import TYPE_CHECKING, Final
+
+from assistant.conversation.entries import (
+    DoseEnd,
+    DoseEndEntry,
+    DoseEntry,
+    Entry,
+    ExchangeEntry,
+    NoteEntry,
+)
+
+if TYPE_CHECKING:
+    import sqlite3
+
+TABLES: Final[dict[type[Entry], str]] = {
+    ExchangeEntry: "exchange",
+    DoseEntry: "dose",
+    DoseEndEntry: "dose_end",
+    NoteEntry: "note",
+}
+
+_COLUMN_OF: Final = {"grams": "weight_g", "end": "ending"}
+"""Fields whose column is named otherwise: after its unit, or around a word of SQL."""
+
+
+@dataclass(frozen=True, slots=True)
+class KeptDose:
+    """A dose as the register holds it: what was said, and the end that stands, if there is one."""
+
+    said: DoseEntry
+    end: DoseEnd | None = None
+    ended_at: datetime | None = None
+    note: str = ""
+
+
+def insertion(entry: Entry) -> tuple[str, list[str | float | None]]:
+    """Write the SQL that adds the entry; give it with its values."""
+    names = [field.name for field in fields(entry)]
+    columns = ", ".join(_COLUMN_OF.get(name, name) for name in names)
+    marks = ", ".join("?" for _ in names)
+    values = [_cell(getattr(entry, name)) for name in names]
+    table = TABLES[type(entry)]
+    return f"INSERT INTO {table} ({columns}) VALUES ({marks})", values  # noqa: S608 - our own names
+
+
+def _cell(value: object) -> str | float | None:
+    match value:
+        case None:
+            return None
+        case bool():
+            return int(value)
+        case float():
+            return value
+        case datetime():
+            return value.isoformat()
+        case Decimal():
+            return format(value, "f")
+        case _:
+            # Half a surrogate pair can be typed but not stored; its escape can be read at least.
+            return str(value).encode("utf-8", "backslashreplace").decode("utf-8")
+
+
+def exchange(row: sqlite3.Row) -> ExchangeEntry:
+    """Read back an exchange."""
+    return ExchangeEntry(
+        at=datetime.fromisoformat(row["at"]),
+        round_id=row["round_id"],
+        channel=row["channel"],
+        engine=row["engine"],
+        heard=row["heard"],
+        confidence=row["confidence"],
+        status=row["status"],
+        intent=row["intent"],
+        request=row["request"],
+        reason=row["reason"],
+        reply=row["reply"],
+    )
+
+
+def dose(row: sqlite3.Row) -> DoseEntry:
+    """Read back a dose as it was said."""
+    return DoseEntry(
+        at=datetime.fromisoformat(row["at"]),
+        round_id=row["round_id"],
+        dose_id=row["dose_id"],
+        species=row["species"],
+        bird=row["bird"],
+        grams=Decimal(row["weight_g"]),
+        medicine=row["medicine"],
+        strength=row["strength"],
+        dilution=row["dilution"],
+        volume_ml=Decimal(row["volume_ml"]),
+        exact_ml=Decimal(row["exact_ml"]),
+        syringe=row["syringe"],
+        needle=row["needle"],
+        needle_state=row["needle_state"],
+        band=row["band"],
+        fictional=bool(row["fictional"]),
+    )
+
+
+def kept_dose(row: sqlite3.Row) -> KeptDose:
+    """Read back a dose and the end that stands from a row of `dose_with_end`."""
+    if row["ending"] is None:
+        return KeptDose(dose(row))
+    ended_at = datetime.fromisoformat(row["ended_at"])
+    return KeptDose(dose(row), DoseEnd(row["ending"]), ended_at, row["note"])
+
+
+def note(row: sqlite3.Row) -> NoteEntry:
+    """Read back a note."""
+    return NoteEntry(
+        at=datetime.fromisoformat(row["at"]),
+        round_id=row["round_id"],
+        kind=row["kind"],
+        text=row["text"],
+    )
+
+
+def dose_end(row: sqlite3.Row) -> DoseEndEntry:
+    """Read back the end of a dose, whether or not it still stands."""
+    return DoseEndEntry(
+        at=datetime.fromisoformat(row["at"]),
+        round_id=row["round_id"],
+        dose_id=row["dose_id"],
+        end=DoseEnd(row["ending"]),
+        note=row["note"],
+    )

@@ -1,0 +1,92 @@
+"""Entries of an invented round, for the tests of the register and of what reads it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta, timezone
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+import pytest
+
+from assistant.adapters.register import SqliteRegister
+from assistant.conversation.entries import (
+    DoseEnd,
+    DoseEndEntry,
+    DoseEntry,
+    ExchangeEntry,
+    NoteEntry,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+    from pathlib import Path
+
+MORNING = datetime(2026, 3, 1, 8, 30, tzinfo=timezone(timedelta(hours=10)))
+
+
+@dataclass(frozen=True)
+class Book:
+    """Makes entries of one round, minutes apart."""
+
+    def at(self, minute: int = 0) -> datetime:
+        """A minute of the morning."""
+        return MORNING + timedelta(minutes=minute)
+
+    def exchange(self, minute: int = 0, heard: str = "cockatiel ninety five") -> ExchangeEntry:
+        """A dose asked for and answered."""
+        return ExchangeEntry(
+            at=self.at(minute),
+            round_id="r1",
+            channel="voice",
+            engine="an engine",
+            heard=heard,
+            confidence=0.75,
+            status="answered",
+            intent="dose",
+            request='{"species": "Cockatiel", "grams": 95}',
+            reason=None,
+            reply="Cockatiel, 95 grams: 0.48 mL.",
+        )
+
+    def dose(self, dose_id: str, minute: int = 0, bird: str | None = None) -> DoseEntry:
+        """A dose said."""
+        return DoseEntry(
+            at=self.at(minute),
+            round_id="r1",
+            dose_id=dose_id,
+            species="Cockatiel",
+            bird=bird,
+            grams=Decimal(95),
+            medicine="Marigold Demo",
+            strength="25 mg/mL",
+            dilution="1 + 9",
+            volume_ml=Decimal("0.48"),
+            exact_ml=Decimal("0.475"),
+            syringe="1 mL syringe",
+            needle="14 gauge, 75 mm",
+            needle_state="dry",
+            band=None,
+            fictional=True,
+        )
+
+    def end(self, dose_id: str, end: DoseEnd = DoseEnd.GIVEN, minute: int = 1) -> DoseEndEntry:
+        """A dose's end."""
+        return DoseEndEntry(self.at(minute), "r1", dose_id, end)
+
+    def note(self, text: str = "round begun", minute: int = 0) -> NoteEntry:
+        """A note."""
+        return NoteEntry(self.at(minute), "r1", "round", text)
+
+
+@pytest.fixture
+def book() -> Book:
+    """Give a maker of entries."""
+    return Book()
+
+
+@pytest.fixture
+def register(tmp_path: Path) -> Iterator[SqliteRegister]:
+    """Give a register that does not exist yet and is closed after the test."""
+    with SqliteRegister(tmp_path / "register.sqlite", patience_s=0.2) as opened:
+        yield opened
