@@ -6,7 +6,6 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
-from typing import NoReturn
 
 from assistant.dosing.quantities import decimal_text
 
@@ -20,7 +19,7 @@ _COLON = re.compile(rf"{_NUMBER} ?: ?{_NUMBER}")
 _SHOWN = 60
 
 
-class AmbiguousDilution(ValueError):  # noqa: N818 - it is a question to ask, not a fault
+class AmbiguousDilution(ValueError):
     """A dilution written with a colon, which print uses for both readings given here."""
 
     def __init__(self, text: str, readings: tuple[Dilution, Dilution]) -> None:
@@ -44,6 +43,7 @@ class Dilution:
     water: Decimal
 
     def __post_init__(self) -> None:
+        """Refuse what is no dilution."""
         if not (self.product.is_finite() and self.water.is_finite()):
             raise ValueError("The parts of a dilution are plain numbers.")
         if self.product <= 0 or self.water < 0:
@@ -65,13 +65,13 @@ class Dilution:
         if found := _COLON.fullmatch(tidy):
             added = cls(Decimal(found[1]), Decimal(found[2]))
             raise AmbiguousDilution(tidy, (cls._of_whole(found[1], found[2], text), added))
-        _refuse(text)
+        raise _not_a_dilution(text)
 
     @classmethod
     def _of_whole(cls, product: str, whole: str, text: str) -> Dilution:
         """So many parts of product in so many parts in all."""
         if Decimal(product) > Decimal(whole):
-            _refuse(text)
+            raise _not_a_dilution(text)
         return cls(Decimal(product), Decimal(whole) - Decimal(product))
 
     @property
@@ -118,6 +118,6 @@ def _parts(count: Decimal) -> str:
     return f"{decimal_text(count)} {'part' if count == 1 else 'parts'}"
 
 
-def _refuse(text: str) -> NoReturn:
+def _not_a_dilution(text: str) -> ValueError:
     shown = text if len(text) <= _SHOWN else text[:_SHOWN] + "…"
-    raise ValueError(f"“{shown}” is not a dilution such as 1 + 9, 1 in 10, or neat.")
+    return ValueError(f"“{shown}” is not a dilution such as 1 + 9, 1 in 10, or neat.")

@@ -10,6 +10,7 @@ from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
+from assistant.dosing import medicine_table as parts
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.label import (
     Banding,
@@ -20,7 +21,9 @@ from assistant.dosing.label import (
     Interval,
     LabelDose,
 )
-from assistant.dosing.quantities import decimal_text
+from assistant.dosing.names import fold
+from assistant.dosing.quantities import Kind, decimal_text
+from assistant.dosing.tables import Table, present
 
 __all__ = [
     "Banding",
@@ -104,10 +107,75 @@ def confirmation_fields(medicine: Medicine, by: str, on: date) -> Mapping[str, s
 def read_medicine(table: Mapping[str, object], place: str) -> Medicine:
     """Read one `[[medicine]]` table; raises FigureProblems with every problem in it.
 
-    Keys: name, spoken, active, strength ("25 mg/mL"), dose ("0.5 mL/kg" of neat product, or
-    "20 mg/kg"), dose_is_maximum, dilution ({product = 1, water = 9} or "1 + 9"), safety_multiple,
-    form, storage, keeps_days, next_dose_days ([10, 14]), route, cautions ([{for, say, refuse}]),
-    source, fictional, banding ({step = "50 g", cap_percent}), confirmed_by, confirmed_on,
-    confirmed_figures.
+    The keys are told in assistant/dosing/medicine_table.py.
     """
-    raise NotImplementedError
+    source = Table(table, place)
+    source.allow_only(parts.KEYS)
+    parts.check_route(source)
+    name = source.text("name", needed=True)
+    spoken = source.texts("spoken")
+    active = source.text("active", needed=True)
+    storage = source.text("storage")
+    strength = source.amount("strength", Kind.CONCENTRATION)
+    strength_mg_per_ml = strength[1] if strength else None
+    label = parts.read_label(source, strength_mg_per_ml)
+    dilution = parts.read_dilution(source)
+    safety_multiple = parts.read_safety_multiple(source)
+    form = parts.read_form(source)
+    shelf_life_days = source.number("keeps_days")
+    interval = parts.read_interval(source)
+    cautions = parts.read_cautions(source)
+    origin = source.text("source", needed=True)
+    fictional = source.flag("fictional")
+    banding = parts.read_banding(source)
+    confirmation = parts.read_confirmation(source)
+    source.finish()
+    return Medicine(
+        key=fold(present(name)),
+        name=present(name),
+        spoken=spoken or (present(name),),
+        active=present(active),
+        strength_mg_per_ml=strength_mg_per_ml,
+        label=present(label),
+        dilution=present(dilution),
+        safety_multiple=safety_multiple,
+        form=present(form),
+        storage=storage or "",
+        shelf_life_days=shelf_life_days,
+        interval=interval,
+        cautions=cautions,
+        source=present(origin),
+        fictional=fictional,
+        banding=banding,
+        confirmation=confirmation,
+    )
+
+
+def _figures(medicine: Medicine) -> Mapping[str, object]:
+    """What a confirmation vouches for, in plain values; an amount is the same in every spelling."""
+    label, dilution, interval, banding = (
+        medicine.label,
+        medicine.dilution,
+        medicine.interval,
+        medicine.banding,
+    )
+    return {
+        "name": medicine.name,
+        "active": medicine.active,
+        "strength": _plain(medicine.strength_mg_per_ml),
+        "label": [label.said, str(label.neat_ml_per_kg), label.is_maximum],
+        "dilution": [_plain(dilution.product), _plain(dilution.water)],
+        "safety_multiple": _plain(medicine.safety_multiple),
+        "form": str(medicine.form),
+        "storage": medicine.storage,
+        "shelf_life_days": _plain(medicine.shelf_life_days),
+        "interval": interval and [interval.earliest_days, interval.latest_days],
+        "cautions": [[one.applies_to, one.text, one.refuses] for one in medicine.cautions],
+        "source": medicine.source,
+        "fictional": medicine.fictional,
+        "banding": banding and [_plain(banding.step_g), _plain(banding.cap_percent)],
+    }
+
+
+def _plain(value: Decimal | Fraction | None) -> str | None:
+    return None if value is None else str(Fraction(value))

@@ -98,6 +98,7 @@ class Needle:
     measured_ml: Decimal | None = None
 
     def __post_init__(self) -> None:
+        """Refuse what is no needle."""
         if not self.length_mm.is_finite() or self.length_mm <= 0:
             raise ValueError("A needle's length is a number of mm above zero.")
         if not self.hub_ml.is_finite() or self.hub_ml < 0:

@@ -7,7 +7,7 @@ registry counts in fractions: no conversion rounds.
 from __future__ import annotations
 
 import re
-from decimal import ROUND_HALF_EVEN, Decimal
+from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 from functools import cache
@@ -78,6 +78,13 @@ _REFUSED = {
     "μg": "write mcg",
     "ug": "write mcg",
 }
+
+_WRONG_SHAPES = (
+    (re.compile(r"[-−]"), "it is below zero"),
+    (re.compile(r"[+]?(?:nan|inf)", re.IGNORECASE), "it is not a number"),
+    (re.compile(r"[0-9]+,[0-9]"), "write the decimals after a point, and no comma"),
+    (re.compile(rf"(?:{_NUMBER})$"), "the unit is missing"),
+)
 
 
 class QuantityProblem(ValueError):
@@ -203,19 +210,10 @@ def _times(number: Fraction, unit: str, text: str, expected: Kind) -> Quantity:
 
 def _why_not(tidy: str) -> str:
     """What is wrong with text that has not even the shape of an amount."""
-    if not tidy:
-        return "it is empty"
-    if len(tidy) > _LONGEST:
-        return "it is too long"
-    if tidy.startswith(("-", "−")):
-        return "it is below zero"
-    if re.match(r"[+]?(nan|inf)", tidy, re.IGNORECASE):
-        return "it is not a number"
-    if re.match(r"[0-9]+,[0-9]", tidy):
-        return "write the decimals after a point, and no comma"
+    if not tidy or len(tidy) > _LONGEST:
+        return "it is too long" if tidy else "it is empty"
     refused = next((word for word in tidy.split() if word.casefold() in _REFUSED), None)
     if refused:
         return _REFUSED[refused.casefold()]
-    if re.fullmatch(_NUMBER, tidy):
-        return "the unit is missing"
-    return "it needs a plain number and a unit"
+    wrong = (reason for shape, reason in _WRONG_SHAPES if shape.match(tidy))
+    return next(wrong, "it needs a plain number and a unit")

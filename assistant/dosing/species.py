@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import csv
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
+
+from assistant.dosing.names import fold, spoken_form
 
 CROP_ML_PER_KG = 50
 """Estimated crop volume in mL per kg of bird: LafeberVet, "Tube Feeding Birds"."""
@@ -35,19 +36,6 @@ class Plausibility(StrEnum):
     USUAL = "usual"
     ASK = "ask"
     REFUSE = "refuse"
-
-
-def spoken_form(text: str) -> str:
-    """A name as it is said: lower case, no brackets, spaces for hyphens, plain apostrophes."""
-    plain = unicodedata.normalize("NFKC", text).casefold().partition("(")[0]
-    for sign in "-‐‑–_":
-        plain = plain.replace(sign, " ")
-    return " ".join(plain.replace("\N{RIGHT SINGLE QUOTATION MARK}", "'").split())
-
-
-def fold(text: str) -> str:
-    """A name for comparing: as it is said, without apostrophes and full stops."""
-    return " ".join(spoken_form(text).replace("'", "").replace(".", " ").split())
 
 
 @dataclass(frozen=True, slots=True)

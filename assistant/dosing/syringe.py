@@ -21,6 +21,7 @@ class Syringe:
     graduation_ml: Decimal
 
     def __post_init__(self) -> None:
+        """Refuse what is no syringe."""
         for size in (self.capacity_ml, self.graduation_ml):
             if not size.is_finite() or size <= 0:
                 raise ValueError("A syringe's sizes are numbers of mL above zero.")
