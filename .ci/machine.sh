@@ -88,11 +88,12 @@ with_venv() {
     "$1" -c 'import venv, ensurepip' >/dev/null 2>&1
 }
 
-# The first Python that is new enough and passes the test named.  Each candidate is run, not only
-# found: a version manager leaves names on the path that start nothing.
+# The first Python that is new enough and passes the test named; those for which every library has
+# a ready-built wheel come first.  Each candidate is run, not only found: a version manager leaves
+# names on the path that start nothing.
 first_python() {
     local name
-    for name in python3 python3.14 python3.13 python3.12 python3.11; do
+    for name in python3.13 python3.12 python3.11 python3 python3.14; do
         if command -v "$name" >/dev/null && new_enough "$name" && "$@" "$name"; then
             command -v "$name"
             return 0
@@ -132,9 +133,34 @@ make_venv() {
     "$PYTHON" -m venv --clear "$1" || stop "the virtual environment $1 could not be made"
 }
 
+# Where pocketsphinx has no ready-built wheel (Python 3.14; 3.12 on Arm), pip compiles it.
+must_compile() {
+    "$1" -c 'import platform, sys
+arm_on_312 = sys.version_info[:2] == (3, 12) and platform.machine() != "x86_64"
+sys.exit(not (sys.version_info >= (3, 14) or arm_on_312))'
+}
+
+has_headers() {
+    "$1" -c 'import os, sysconfig
+raise SystemExit(not os.path.exists(os.path.join(sysconfig.get_path("include"), "Python.h")))'
+}
+
+dev_package_of() {
+    "$1" -c 'import sys; print("python%d.%d-dev" % sys.version_info[:2])'
+}
+
+prepare_to_compile() {
+    must_compile "$1" || return 0
+    command -v cc >/dev/null && command -v c++ >/dev/null && has_headers "$1" && return 0
+    install_packages build-essential "$(dev_package_of "$1")" || stop \
+        "for this Python, pocketsphinx has to be compiled, and apt could not install a compiler" \
+        "use Python 3.11 or 3.13, or as root: apt-get install build-essential $(dev_package_of "$1")"
+}
+
 pip_install() {
     local venv="$1"
     shift
+    prepare_to_compile "$venv/bin/python"
     say "pip install $*"
     try_thrice "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --retries 5 "$@" ||
         stop "pip could not install $*" "check that this machine reaches a Python package index, then run it again"
