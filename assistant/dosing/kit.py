@@ -2,12 +2,30 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
+from typing import Any
 
-from assistant.dosing.needle import Needle
+from assistant.dosing.needle import HUB_ML, Needle
+from assistant.dosing.quantities import Kind
 from assistant.dosing.syringe import Syringe
+from assistant.dosing.tables import Table, present
+
+_KEYS = (
+    "keeper",
+    "medicine",
+    "scale_step",
+    "rounding_limit_percent",
+    "banding",
+    "remind_every",
+    "syringe",
+    "needle",
+    "voice",
+)
+_INSULIN = re.compile(r"\b(?:insulin|units?|iu|u-?[0-9]+)\b", re.IGNORECASE)
+_MEASURE = 'Weigh the needle dry and full of water (1 g is 1 mL) and write measured = "0.2 mL".'
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,4 +59,95 @@ def read_kit(table: Mapping[str, object], place: str) -> Kit:
     ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"), default = true (else the first), and
     `[voice]` name and rate.
     """
-    raise NotImplementedError
+    source = Table(table, place)
+    source.allow_only(_KEYS)
+    rows = source.rows("needle")
+    needles = [_needle(row) for row in rows]
+    keeper = source.text("keeper", needed=True)
+    scale_step_g = source.size("scale_step", Kind.MASS, needed=True)
+    syringes = tuple(filter(None, map(_syringe, source.rows("syringe"))))
+    default_needle = _default_needle(source, rows, needles)
+    if not syringes:
+        source.missing("syringe", needed=True)
+    settings = _settings(source)
+    source.finish()
+    kit = Kit(
+        keeper=present(keeper),
+        syringes=syringes,
+        needles=tuple(map(present, needles)),
+        default_needle=present(default_needle),
+        scale_step_g=present(scale_step_g),
+    )
+    return replace(kit, **settings)
+
+
+def _settings(source: Table) -> dict[str, Any]:
+    """The settings that the file holds; what it leaves out keeps its default."""
+    voice = source.inner("voice") or Table({}, source.place, source.problems)
+    voice.allow_only(("name", "rate"))
+    found = {
+        "rounding_limit_percent": source.number("rounding_limit_percent"),
+        "medicine": source.text("medicine"),
+        "banding": source.flag("banding"),
+        "remind_every": source.whole("remind_every"),
+        "voice": voice.text("name"),
+        "voice_rate": voice.whole("rate"),
+    }
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def _syringe(row: Table) -> Syringe | None:
+    row.allow_only(("capacity", "graduation"))
+    if _in_insulin_units(row):
+        row.wrong(
+            "capacity",
+            "a syringe marked in insulin units does not show mL",
+            "Use a syringe marked in mL.",
+        )
+        return None
+    capacity = row.size("capacity", Kind.VOLUME, needed=True)
+    graduation = row.size("graduation", Kind.VOLUME, needed=True)
+    if capacity is None or graduation is None:
+        return None
+    try:
+        return Syringe(capacity, graduation)
+    except ValueError as problem:
+        row.wrong("graduation", str(problem).removesuffix("."))
+        return None
+
+
+def _in_insulin_units(row: Table) -> bool:
+    """Whether a value names the units of insulin instead of mL."""
+    return any(_INSULIN.search(str(value)) for value in row.content.values())
+
+
+def _needle(row: Table) -> Needle | None:
+    row.allow_only(("gauge", "length", "hub", "measured", "default"))
+    row.flag("default")
+    gauge = row.whole("gauge", needed=True)
+    length = row.size("length", Kind.LENGTH, needed=True)
+    hub = row.size("hub", Kind.VOLUME)
+    measured = row.size("measured", Kind.VOLUME)
+    if gauge is None or length is None:
+        return None
+    try:
+        return Needle(gauge, length, HUB_ML if hub is None else hub, measured)
+    except ValueError as problem:
+        row.wrong("gauge", str(problem).removesuffix("."), _MEASURE)
+        return None
+
+
+def _default_needle(
+    source: Table, rows: Sequence[Table], needles: Sequence[Needle | None]
+) -> Needle | None:
+    """The needle marked as the default, else the first."""
+    marked = [
+        needle
+        for row, needle in zip(rows, needles, strict=True)
+        if row.content.get("default") is True
+    ]
+    if len(marked) > 1:
+        source.wrong("needle", "more than one needle is the default", "Mark only one of them.")
+    if not needles:
+        source.missing("needle", needed=True)
+    return next(iter([*marked, *needles]), None)

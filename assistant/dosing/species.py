@@ -3,13 +3,31 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
+from functools import lru_cache
 
 from assistant.dosing.names import fold, spoken_form
+from assistant.dosing.quantities import Kind
+from assistant.dosing.tables import Table, nearest, shown
+
+__all__ = [
+    "CROP_FRACTION",
+    "CROP_ML_PER_KG",
+    "Aviary",
+    "Bird",
+    "Crop",
+    "Plausibility",
+    "Species",
+    "crop_limit_ml",
+    "fold",
+    "read_birds",
+    "read_species_csv",
+    "spoken_form",
+]
 
 CROP_ML_PER_KG = 50
 """Estimated crop volume in mL per kg of bird: LafeberVet, "Tube Feeding Birds"."""
@@ -18,6 +36,7 @@ CROP_FRACTION = Fraction(1, 4)
 """The share of the crop a medicine may fill.  A choice of this tool: below one third, the smallest
 first feed in the same source.  No published ceiling for a medicine was found."""
 
+_PARROT_GROUPS = {"small parrot", "medium parrot", "large parrot", "cockatoo", "lory"}
 _USUAL = (Decimal("0.7"), Decimal("1.5"))
 _POSSIBLE = (Decimal("0.4"), Decimal(3))
 
@@ -66,13 +85,15 @@ class Species:
     @property
     def names(self) -> tuple[str, ...]:
         """Every name it goes by, as said, the common name first, each once."""
-        return tuple(dict.fromkeys(spoken_form(name) for name in (self.name, *self.aliases)))
+        return tuple(dict.fromkeys(filter(None, map(spoken_form, (self.name, *self.aliases)))))
 
     def answers_to(self, name: str) -> bool:
-        """Whether `name` is one of its names, its scientific name or its group."""
+        """Whether `name`, one or many, is any of its names, its group or the family of that."""
+        own = {fold(one) for one in (*self.names, self.name, self.scientific, self.group)}
+        if self.group in _PARROT_GROUPS:
+            own.add("parrot")
         wanted = fold(name)
-        own = {fold(own) for own in (*self.names, self.name, self.scientific, self.group)}
-        return wanted in own or wanted.removesuffix("s") in own
+        return not own.isdisjoint({wanted, wanted.removesuffix("s"), wanted.removesuffix("es")})
 
     def judge(self, grams: Decimal) -> Plausibility:
         """Whether a weight in grams is usual (0.7 × low to 1.5 × high), odd or absurd.
@@ -101,7 +122,7 @@ class Bird:
     @property
     def names(self) -> tuple[str, ...]:
         """Every name it goes by, as said; the ring is not among them."""
-        return tuple(dict.fromkeys(spoken_form(name) for name in (self.name, *self.aliases)))
+        return tuple(dict.fromkeys(filter(None, map(spoken_form, (self.name, *self.aliases)))))
 
 
 def crop_limit_ml(grams: Decimal) -> Fraction:
@@ -122,7 +143,7 @@ class Aviary:
     aliases: tuple[tuple[str, str], ...] = ()
 
     def species(self, name: str) -> Species:
-        """The species of this common name, exactly; raises KeyError."""
+        """The species of this common name; raises KeyError."""
         for species in self.species_list:
             if species.name == name:
                 return species
@@ -131,38 +152,42 @@ class Aviary:
     def named(self, spoken: str) -> tuple[Species | Bird, ...]:
         """All that go by this name, a ring number included: none, one, or several to ask about."""
         wanted = fold(spoken)
+        found = _by_name(self).get(wanted)
+        if found:
+            return found
         ring = wanted.removeprefix("ring ")
-        birds = tuple(
-            bird
-            for bird in self.birds
-            if wanted in map(fold, bird.names) or (bird.ring and fold(bird.ring) == ring)
-        )
-        if birds:
-            return birds
-        own = [name for alias, name in self.aliases if fold(alias) == wanted]
-        if own:
-            return tuple(self.species(name) for name in dict.fromkeys(own))
-        return self._in_table(wanted)
-
-    def _in_table(self, wanted: str) -> tuple[Species, ...]:
-        """By whole common name first, then by any name."""
-        whole = [one for one in self.species_list if fold(one.name) == wanted]
-        shared = [one for one in self.species_list if wanted in map(fold, one.names)]
-        return tuple(whole if len(whole) == 1 and whole[0] in shared[:1] else shared)
+        return tuple(bird for bird in self.birds if bird.ring and fold(bird.ring) == ring)
 
     def spoken_names(self) -> Mapping[str, tuple[str, ...]]:
         """Each name as said, with the common names or bird names it may mean; no rings."""
-        heard: dict[str, None] = {}
-        for bird in self.birds:
-            heard.update(dict.fromkeys(bird.names))
-        heard.update(dict.fromkeys(spoken_form(alias) for alias, _ in self.aliases))
-        for species in self.species_list:
-            heard.update(dict.fromkeys(species.names))
-        return {name: tuple(found.name for found in self.named(name)) for name in heard}
+        heard = [name for bird in self.birds for name in bird.names]
+        heard += [spoken_form(alias) for alias, _ in self.aliases]
+        heard += [name for species in self.species_list for name in species.names]
+        index = _by_name(self)
+        return {name: tuple(one.name for one in index[fold(name)]) for name in heard}
 
     def rings(self) -> Mapping[str, Bird]:
         """Each ring as written, with its bird."""
         return {bird.ring: bird for bird in self.birds if bird.ring}
+
+
+@lru_cache(maxsize=8)
+def _by_name(aviary: Aviary) -> Mapping[str, tuple[Species | Bird, ...]]:
+    """Every folded name with all that go by it, the keeper's own before the table's."""
+    table = _collected((name, one) for one in aviary.species_list for name in one.names)
+    own = _collected((alias, aviary.species(name)) for alias, name in aviary.aliases)
+    birds = _collected((name, one) for one in aviary.birds for name in one.names)
+    return {**table, **own, **birds}
+
+
+def _collected(
+    pairs: Iterable[tuple[str, Species | Bird]],
+) -> dict[str, tuple[Species | Bird, ...]]:
+    found: dict[str, tuple[Species | Bird, ...]] = {}
+    for name, one in pairs:
+        others = found.get(fold(name), ())
+        found[fold(name)] = others if one in others else (*others, one)
+    return found
 
 
 def read_species_csv(text: str) -> tuple[Species, ...]:
@@ -196,4 +221,78 @@ def read_birds(
     or "unknown"); `[aliases]` "spoken name" = "Common name"; `[[bird]]` name, aliases, ring,
     species.  An own species of the same name replaces that of the table.
     """
-    raise NotImplementedError
+    source = Table(table, place)
+    source.allow_only(("species", "aliases", "bird"))
+    own = tuple(filter(None, map(_own_species, source.rows("species"))))
+    replaced = {fold(species.name) for species in own}
+    kept = tuple(species for species in table_species if fold(species.name) not in replaced)
+    everything = Aviary((*own, *kept))
+    aliases = _own_aliases(source, everything)
+    birds = tuple(
+        filter(None, (_own_bird(row, everything, dict(aliases)) for row in source.rows("bird")))
+    )
+    source.finish()
+    return Aviary(everything.species_list, birds, aliases)
+
+
+def _own_species(row: Table) -> Species | None:
+    row.allow_only(("name", "aliases", "scientific", "group", "low", "high", "crop"))
+    name = row.text("name", needed=True)
+    low = row.size("low", Kind.MASS, needed=True)
+    high = row.size("high", Kind.MASS, needed=True)
+    crop = row.choice("crop", Crop, Crop.UNKNOWN)
+    if name is None or low is None or high is None:
+        return None
+    if low > high:
+        row.wrong("low", f"{low} g is above the high end, {high} g")
+    return Species(
+        name=name,
+        aliases=row.texts("aliases"),
+        scientific=row.text("scientific") or "",
+        group=row.text("group") or "",
+        mean_g=None,
+        mean_source="",
+        low_g=low,
+        high_g=high,
+        range_source="the keeper",
+        range_basis="keeper",
+        crop=crop,
+    )
+
+
+def _own_aliases(source: Table, aviary: Aviary) -> tuple[tuple[str, str], ...]:
+    inner = source.inner("aliases")
+    if inner is None:
+        return ()
+    found = ((alias, _known_species(inner, alias, aviary, {})) for alias in inner.content)
+    return tuple((alias, name) for alias, name in found if name)
+
+
+def _own_bird(row: Table, aviary: Aviary, aliases: Mapping[str, str]) -> Bird | None:
+    row.allow_only(("name", "aliases", "ring", "species"))
+    name = row.text("name", needed=True)
+    species = _known_species(row, "species", aviary, aliases)
+    names, ring = row.texts("aliases"), row.text("ring")
+    return Bird(name, species, ring, names) if name and species else None
+
+
+def _known_species(
+    table: Table, key: str, aviary: Aviary, aliases: Mapping[str, str]
+) -> str | None:
+    """The common name of the one species that the value of `key` names, or a problem kept."""
+    value = table.text(key, needed=True)
+    if value is None:
+        return None
+    if value in aliases:
+        return aliases[value]
+    found = aviary.named(value)
+    if len(found) == 1:
+        return found[0].name
+    if found:
+        names = ", ".join(one.name for one in found)
+        table.wrong(key, f"{shown(value)} may be any of several species", f"Write one: {names}.")
+        return None
+    near = nearest(fold(value), aviary.spoken_names())
+    remedy = f"Did you mean “{near}”?" if near else "Add it under [[species]] first."
+    table.wrong(key, f"no species here is called {shown(value)}", remedy)
+    return None

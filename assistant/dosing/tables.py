@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
+from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
 
@@ -12,6 +13,7 @@ from assistant.dosing.quantities import Kind, QuantityProblem, exact, parse, to_
 from assistant.errors import DataProblem
 
 _Value = TypeVar("_Value")
+_Choice = TypeVar("_Choice", bound=StrEnum)
 
 _CLOSE_ENOUGH = 60
 _SHOWN = 40
@@ -99,6 +101,18 @@ class Table:
             return tuple(str(one).strip() for one in value)
         self.wrong(key, f"{shown(value)} is not a list of texts", 'Write ["one", "two"].')
         return ()
+
+    def choice(self, key: str, options: type[_Choice], default: _Choice) -> _Choice:
+        """One of a few words, or the default where the key is absent."""
+        if key not in self.content:
+            return default
+        value = self.content[key]
+        word = value.strip().casefold() if isinstance(value, str) else ""
+        if word in set(options):
+            return options(word)
+        known = " or ".join(f'"{option}"' for option in options)
+        self.wrong(key, f"{shown(value)} is none of the words known here", f"Write {known}.")
+        return default
 
     def flag(self, key: str, *, default: bool = False) -> bool:
         """True or false."""

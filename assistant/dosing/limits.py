@@ -1,0 +1,136 @@
+"""The limits: each looks at one danger and gives a refusal, or None where there is none.
+
+The limits on a volume start again from the label and the bird, so that a fault in the working out
+of a dose meets a second opinion.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+from assistant.dosing.cautions import cautions_for
+from assistant.dosing.medicine import ConfirmationState, Medicine
+from assistant.dosing.needle import NeedleState
+from assistant.dosing.quantities import decimal_text, rounded_text
+from assistant.dosing.refusal import Reason, Refusal
+from assistant.dosing.species import (
+    CROP_FRACTION,
+    CROP_ML_PER_KG,
+    Crop,
+    Plausibility,
+    Species,
+    crop_limit_ml,
+)
+
+_SAYABLE_DIGITS = 9
+_FRACTIONS_SAID = {Fraction(1, 2): "half", Fraction(1, 3): "a third", Fraction(1, 4): "a quarter"}
+
+
+def unconfirmed(medicine: Medicine) -> Refusal | None:
+    """A medicine whose figures nobody has confirmed as they stand answers nothing."""
+    match medicine.confirmation_state:
+        case ConfirmationState.UNCONFIRMED:
+            said = f"{medicine.name} is not confirmed: nobody has checked its figures yet."
+            return Refusal(Reason.UNCONFIRMED, said)
+        case ConfirmationState.EDITED_SINCE:
+            said = f"The figures of {medicine.name} have changed since they were confirmed."
+            return Refusal(Reason.EDITED, f"{said} Confirm them again.")
+    return None
+
+
+def implausible_weight(species: Species, grams: Decimal, scale_step_g: Decimal) -> Refusal | None:
+    """No dose for an absurd weight, nor for one below a single step of the scale."""
+    if species.judge(grams) is Plausibility.REFUSE:
+        said = (
+            f"{species.spoken}, {_grams(grams)}: that cannot be right. Usual is "
+            f"{decimal_text(species.low_g)} to {decimal_text(species.high_g)} g. Weigh it again."
+        )
+        return Refusal(Reason.WEIGHT, said)
+    if grams < scale_step_g:
+        step = decimal_text(scale_step_g)
+        said = f"A scale with steps of {step} g cannot weigh {_grams(grams)}. Use a finer scale."
+        return Refusal(Reason.WEIGHT, said)
+    return None
+
+
+def cautioned(medicine: Medicine, species: Species) -> Refusal | None:
+    """A caution that refuses leaves the bird to a vet."""
+    for caution in cautions_for(medicine, species):
+        if caution.refuses:
+            said = f"{medicine.name} has a caution for {caution.applies_to}: {caution.text}"
+            return Refusal(Reason.CAUTION, f"{said.rstrip('.')}. Only a vet can direct this.")
+    return None
+
+
+def without_crop(species: Species) -> Refusal | None:
+    """A species without a true crop, or of which it is not known, is for a vet to direct."""
+    match species.crop:
+        case Crop.TRUE:
+            return None
+        case Crop.NONE:
+            what = "this species has no true crop"
+        case Crop.UNKNOWN:
+            what = "it is not known here whether this species has a true crop"
+    return Refusal(Reason.CROP, f"{species.spoken}: {what}. Only a vet can direct this.")
+
+
+def unknown_needle(state: NeedleState) -> Refusal | None:
+    """How to prime cannot be told of a needle in an unknown state."""
+    if state is NeedleState.UNKNOWN:
+        said = "Is the needle dry, full of this medicine, or rinsed?"
+        return Refusal(Reason.NEEDLE, said)
+    return None
+
+
+def over_crop(volume_ml: Fraction, grams: Decimal) -> Refusal | None:
+    """A dose that fills more than the permitted share of the crop."""
+    limit = crop_limit_ml(grams)
+    if volume_ml <= limit:
+        return None
+    share = _FRACTIONS_SAID.get(CROP_FRACTION, f"{CROP_FRACTION} of it")
+    said = (
+        f"{_millilitres(volume_ml)} is too much for the crop of a bird of {_grams(grams)}: the "
+        f"limit is {_millilitres(limit)}, {share} of {CROP_ML_PER_KG} mL per kg. The "
+        f"{CROP_ML_PER_KG} mL is LafeberVet's estimate; taking {share} is this tool's own caution."
+    )
+    return Refusal(Reason.CROP, said)
+
+
+def over_label(
+    volume_ml: Decimal, grams: Decimal, medicine: Medicine, allowed_ml: Fraction
+) -> Refusal | None:
+    """A dose above the label's by more than is allowed for rounding and a permitted band."""
+    neat_ml = Fraction(volume_ml) / medicine.dilution.factor
+    label_neat_ml = medicine.label.neat_ml_per_kg * Fraction(grams) / 1000
+    label_ml = label_neat_ml * medicine.dilution.factor
+    if neat_ml <= label_neat_ml + allowed_ml / medicine.dilution.factor:
+        return None
+    said = (
+        f"{_millilitres(Fraction(volume_ml))} is above the label's dose, "
+        f"{_millilitres(label_ml)} for {_grams(grams)}."
+    )
+    return Refusal(Reason.OVERDOSE, said)
+
+
+def over_margin(volume_ml: Decimal, lightest_g: Fraction, medicine: Medicine) -> Refusal | None:
+    """A dose past the safety multiple for the lightest bird that the scale may have shown."""
+    multiple = medicine.safety_multiple
+    label_ml = medicine.working_ml_per_g * lightest_g
+    if multiple is None or Fraction(volume_ml) <= label_ml * Fraction(multiple):
+        return None
+    said = (
+        f"{_millilitres(Fraction(volume_ml))} may pass {decimal_text(multiple)} times the label's "
+        f"dose, the limit of {medicine.name}."
+    )
+    return Refusal(Reason.MARGIN, said)
+
+
+def _grams(grams: Decimal) -> str:
+    if not grams.is_finite() or abs(grams.adjusted()) > _SAYABLE_DIGITS:
+        return "that weight"
+    return f"{decimal_text(grams)} g"
+
+
+def _millilitres(volume: Fraction) -> str:
+    return f"{rounded_text(volume, 3)} mL"
