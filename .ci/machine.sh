@@ -163,5 +163,6 @@ pip_install() {
     prepare_to_compile "$venv/bin/python"
     say "pip install $*"
     try_thrice "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --retries 5 "$@" ||
-        stop "pip could not install $*" "check that this machine reaches a Python package index, then run it again"
+        stop "pip could not install $*" \
+            "read its message above; if it is about a connection, run this again where a package index is reached"
 }
