@@ -1,0 +1,67 @@
+"""Near names: which known name a misspelt one is close to, if any.  Never guesses between two."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from rapidfuzz import process
+from rapidfuzz.distance import OSA
+
+LETTERS_PER_SLIP = 4
+"""One slip of the finger (a letter missing, added, wrong or swapped) is forgiven for so many."""
+
+CLEAR_LEAD = 2
+"""How many slips further away the next bird must be for the nearest one to be taken."""
+
+SUGGESTED = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Near:
+    """The name that a word was taken for, or else the names to ask about, the nearest first."""
+
+    taken: str | None
+    suggested: tuple[str, ...] = ()
+
+
+def nearest(word: str, meanings: Mapping[str, frozenset[str]]) -> Near:
+    """What `word` may have been meant for; `meanings` holds what each known name stands for.
+
+    A name is taken when it is near (one slip for every four letters) and every name of another
+    meaning is at least two slips further away.  Otherwise the near ones are suggested.
+    """
+    slips_allowed = max(1, len(word) // LETTERS_PER_SLIP)
+    found = process.extract(
+        word,
+        meanings.keys(),
+        scorer=OSA.distance,
+        score_cutoff=slips_allowed + CLEAR_LEAD,
+        limit=None,
+    )
+    if not found:
+        return Near(None)
+    best, slips, _ = min(found, key=lambda hit: (hit[1], hit[0]))
+    rivals = [hit for hit in found if meanings[hit[0]] != meanings[best]]
+    lead = min((hit[1] for hit in rivals), default=slips + CLEAR_LEAD) - slips
+    if len(word) >= LETTERS_PER_SLIP and slips <= slips_allowed and lead >= CLEAR_LEAD:
+        return Near(best)
+    near = sorted((hit[1], hit[0]) for hit in found if hit[1] <= slips_allowed + 1)
+    return Near(None, _distinct([name for _, name in near], meanings))
+
+
+def _distinct(names: list[str], meanings: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
+    kept: dict[frozenset[str], str] = {}
+    for name in names:
+        kept.setdefault(meanings[name], name)
+    return tuple(kept.values())[:SUGGESTED]
+
+
+def near_words(word: str, vocabulary: Iterable[str]) -> tuple[str, ...]:
+    """The words nearest to a misspelt one, all equally near, or none; short words have none."""
+    slips_allowed = len(word) // LETTERS_PER_SLIP
+    found = process.extract(
+        word, list(vocabulary), scorer=OSA.distance, score_cutoff=slips_allowed, limit=None
+    )
+    fewest = min((hit[1] for hit in found), default=0)
+    return tuple(sorted(hit[0] for hit in found if hit[1] == fewest and slips_allowed))

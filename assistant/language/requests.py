@@ -1,0 +1,135 @@
+"""What a keeper can ask for, as values; one request is one reading of one utterance."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from assistant.dosing.species import Bird, Species
+
+Named = Species | Bird
+
+
+class Intent(StrEnum):
+    """The closed list of what was meant; others build on these words."""
+
+    DOSE = "dose"
+    GIVEN = "given"
+    PART_GIVEN = "part_given"
+    NOT_GIVEN = "not_given"
+    NOT_KNOWN = "not_known"
+    SCRATCH = "scratch"
+    REPEAT = "repeat"
+    COUNT = "count"
+    REMAINING = "remaining"
+    NEEDLE = "needle"
+    MEDICINE = "medicine"
+    TARE = "tare"
+    HELP = "help"
+    STOP = "stop"
+    LISTEN = "listen"
+    GOODBYE = "goodbye"
+    YES = "yes"
+    NO = "no"
+
+
+class Bag(StrEnum):
+    """Whether the bird was weighed in its bag."""
+
+    UNSAID = "unsaid"
+    WITH = "with"
+    WITHOUT = "without"
+
+
+@dataclass(frozen=True, slots=True)
+class Weight:
+    """A weight as said.
+
+    `grams` is exact; None where a bare decimal left the unit open, and then `amount` holds it.
+    `guessed` is true for "about ninety", which is no weighing.
+    """
+
+    said: str
+    amount: Decimal
+    grams: Decimal | None
+    bag: Bag = Bag.UNSAID
+    guessed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class DoseWanted:
+    """A dose for a bird, as far as it was said.
+
+    `named` holds what the name may mean: none when no name was said, several when one name covers
+    several.  More than one weight is a question; `corrected` says that an earlier one was taken
+    back.  `another` means the species of the bird before.
+    """
+
+    named: tuple[Named, ...] = ()
+    spoken: str = ""
+    weights: tuple[Weight, ...] = ()
+    corrected: bool = False
+    another: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WeightFixed:
+    """The weight of the bird in hand put right, as in "no, eighty five"."""
+
+    weight: Weight
+
+
+@dataclass(frozen=True, slots=True)
+class TareSaid:
+    """What the bag weighs; None takes the tare off."""
+
+    weight: Weight | None
+
+
+@dataclass(frozen=True, slots=True)
+class MedicineSaid:
+    """A medicine named, to switch to it; an empty name leaves open which."""
+
+    spoken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Plain:
+    """Any request that needs no more than its kind: the tag it has in the grammar."""
+
+    kind: str
+
+    @property
+    def intent(self) -> Intent | None:
+        """Which of the listed intents this kind belongs to; None for "next" and "correction"."""
+        return _INTENTS.get(self.kind)
+
+
+Request = DoseWanted | WeightFixed | TareSaid | MedicineSaid | Plain
+
+_INTENTS = {
+    **{intent.value: intent for intent in Intent},
+    "wrong_bird": Intent.SCRATCH,
+    "got_away": Intent.NOT_GIVEN,
+    "needle_new": Intent.NEEDLE,
+    "needle_rinsed": Intent.NEEDLE,
+    "needle_full": Intent.NEEDLE,
+    "needle_which": Intent.NEEDLE,
+    "medicine_which": Intent.MEDICINE,
+    "shaken": Intent.MEDICINE,
+    "tare_which": Intent.TARE,
+}
+
+
+def intent_of(request: Request) -> Intent | None:
+    """The intent of a request; a weight put right is a dose."""
+    match request:
+        case DoseWanted() | WeightFixed():
+            return Intent.DOSE
+        case TareSaid():
+            return Intent.TARE
+        case MedicineSaid():
+            return Intent.MEDICINE
+        case Plain():
+            return request.intent
