@@ -82,7 +82,7 @@ class DoseEndEntry:
 
 @dataclass(frozen=True, slots=True)
 class NoteEntry:
-    """Anything else worth a row: a round begun, a medicine confirmed, a needle changed, a tare set."""
+    """Anything else worth a row: a round begun, a medicine confirmed, a needle changed."""
 
     at: datetime
     round_id: str

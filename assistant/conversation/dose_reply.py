@@ -1,0 +1,136 @@
+"""The answer that matters: what was heard, the volume, and what to do with the needle.
+
+Said in this order, always: the bird and its weight first (the read-back), then the volume, then
+the priming.  The eye gets the same facts with the arithmetic behind them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from assistant.conversation.sentences import grams_text, ml, named, percent
+from assistant.conversation.turn import Reply
+from assistant.dosing.dose import Dose
+from assistant.dosing.medicine import Medicine
+from assistant.dosing.needle import Needle, NeedleState
+from assistant.dosing.quantities import decimal_text
+from assistant.language.requests import Named
+
+FICTIONAL = "Demo medicine, never for a real bird."
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """All that a dose reply is made from.
+
+    `say_medicine` and `say_syringe` are whether these changed or are due to be said again;
+    `tare_g` is the bag that was taken off, in grams; `one_shot` adds what a full needle changes;
+    `refitted` is whether a needle that was not dry goes onto another syringe.
+    """
+
+    one: Named
+    grams: Decimal
+    dose: Dose
+    medicine: Medicine
+    needle: Needle
+    state: NeedleState
+    say_medicine: bool
+    say_syringe: bool
+    corrected: bool = False
+    tare_g: Decimal | None = None
+    one_shot: bool = False
+    refitted: bool = False
+
+
+def dose_reply(answer: Answer) -> Reply:
+    """The reply for the ear and for the eye."""
+    said = [_read_back(answer), _volume(answer)]
+    if answer.say_syringe:
+        said.append(f"Use the {answer.dose.syringe.name}.")
+    said += _band(answer)
+    said.append(priming(answer.dose, answer.state, refitted=answer.refitted))
+    if answer.one_shot and answer.state is not NeedleState.FULL:
+        said.append(f"If the needle is already full, draw to {ml(answer.dose.volume_ml)} only.")
+    said += [warning.text for warning in answer.dose.warnings]
+    if answer.medicine.fictional:
+        said.append(FICTIONAL)
+    spoken = " ".join(said)
+    return Reply(spoken, "\n".join((*said, *_behind(answer))))
+
+
+def _read_back(answer: Answer) -> str:
+    start = "Corrected: " if answer.corrected else ""
+    said = f"{start}{named(answer.one)}, {grams_text(answer.grams)}"
+    if not answer.tare_g:
+        return f"{said}."
+    with_bag = decimal_text(answer.grams + answer.tare_g)
+    return f"{said}: {with_bag} less {decimal_text(answer.tare_g)} for the bag."
+
+
+def _volume(answer: Answer) -> str:
+    volume = ml(answer.dose.volume_ml)
+    if not answer.say_medicine:
+        return f"{volume}."
+    how = answer.medicine.dilution.short
+    return f"{volume} of {answer.medicine.name}, {how}."
+
+
+def _band(answer: Answer) -> list[str]:
+    band = answer.dose.band
+    if band is None:
+        return []
+    side = "over" if band.excess_percent >= 0 else "under"
+    off = f"{percent(band.excess_percent)} {side} its own weight's dose"
+    return [f"Dosed in the band of {decimal_text(band.grams)} grams, {off}."]
+
+
+def priming(dose: Dose, state: NeedleState, *, refitted: bool = False) -> str:
+    """What to do with the needle, which depends on what is in it.
+
+    A full needle that is `refitted` on another syringe takes in air at its hub, so that the
+    surplus is pushed out as for a dry one; the plunger at the mark is right for both.
+    """
+    mark, past = ml(dose.volume_ml), ml(dose.draw_to_ml)
+    if refitted:
+        return f"Move the needle to it: {_push_out(past, mark)}"
+    match state:
+        case NeedleState.FULL:
+            return f"Needle full: draw to {mark} only."
+        case NeedleState.RINSED:
+            return (
+                f"Rinsed needle: blow it empty, draw to {past}, fit it, and push at least "
+                f"{ml(_hundredth(dose.dead_ml))} out to waste, tip up, "
+                f"until the plunger stands at {mark}."
+            )
+        case _:
+            return f"Dry needle: {_push_out(past, mark)}"
+
+
+def _push_out(past: str, mark: str) -> str:
+    return (
+        f"draw past the mark to {past}, fit the needle, tip up, push the surplus out "
+        f"until no air is left and the plunger stands at {mark}."
+    )
+
+
+def _hundredth(volume: Decimal) -> Decimal:
+    return volume.quantize(Decimal("0.01"))
+
+
+def _behind(answer: Answer) -> list[str]:
+    """What only the eye gets: the arithmetic, and what a mistake with the needle would do."""
+    dose, medicine = answer.dose, answer.medicine
+    exact = decimal_text(round(dose.exact_ml, 4))
+    rounding = decimal_text(dose.rounding_percent)
+    lines = [
+        f"  {medicine.name} {medicine.said_strength}; label {medicine.label.said}",
+        f"  exact {exact} mL, on the {dose.syringe.name} {ml(dose.volume_ml)} ({rounding} %)",
+    ]
+    if answer.state is not NeedleState.FULL:
+        left = max(dose.volume_ml - dose.dead_ml, Decimal(0))
+        lines.append(
+            f"  needle {answer.needle.name} holds {ml(_hundredth(dose.dead_ml))}: "
+            f"unprimed, only {ml(_hundredth(left))} would reach the bird"
+        )
+    return lines

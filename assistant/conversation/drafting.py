@@ -1,0 +1,178 @@
+"""From a draft to a dose: the questions, in their order, that stand between a bird and a volume."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime, timedelta
+
+from assistant.conversation.answering import answer
+from assistant.conversation.dose_reply import FICTIONAL
+from assistant.conversation.moment import Moment, Step, ask, chosen, net_grams, refuse, species_of
+from assistant.conversation.sentences import either, grams_text, ml, named, usual_range
+from assistant.conversation.state import Ask, Draft, Question, Setting, State
+from assistant.dosing.cautions import cautions_for
+from assistant.dosing.limits import implausible_weight, unconfirmed
+from assistant.dosing.medicine import Medicine
+from assistant.dosing.needle import NeedleState
+from assistant.dosing.quantities import decimal_text
+from assistant.dosing.species import Bird, Plausibility
+from assistant.language.requests import Bag, Named
+
+
+def advance(state: State, moment: Moment, draft: Draft) -> Step:
+    """The next question for this draft, or its dose."""
+    return (
+        _open_dose(state, moment, draft)
+        or _about_bird(state, moment, draft)
+        or _about_weight(state, moment, draft)
+        or _about_round(state, moment, draft)
+        or _about_this_bird(state, moment, draft)
+        or answer(state, moment, draft)
+    )
+
+
+def _open_dose(state: State, moment: Moment, draft: Draft) -> Step | None:
+    open_dose = state.pending
+    if open_dose is None or moment.setting.one_shot or draft.corrected:
+        return None
+    who = open_dose.bird or open_dose.species
+    said = (
+        f"Wait. The {ml(open_dose.volume_ml)} for {who} is still open. Was it given? "
+        "Say given, part given, not given or don't know."
+    )
+    return ask(state, moment, Question(Ask.OPEN_DOSE, draft), said)
+
+
+def _about_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
+    if len(draft.named) == 1:
+        return None
+    heard = f"{draft.weights[0].said}. " if len(draft.weights) == 1 else ""
+    if not draft.named:
+        said = f"{heard.capitalize()}Which bird? Say its species and its weight."
+    else:
+        names = either(named(one) for one in draft.named)
+        said = f"{draft.spoken.capitalize()} can be several birds. Which: {names}?"
+    return ask(state, moment, Question(Ask.WHICH_BIRD, draft), said)
+
+
+def _about_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
+    return _missing_weight(state, moment, draft) or _doubtful_weight(state, moment, draft)
+
+
+def _missing_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
+    one = draft.named[0]
+    who = named(one)
+    if not draft.weights:
+        usual = usual_range(species_of(one, moment.setting))
+        said = f"{who}: what does it weigh? Usually {usual}; weigh this bird."
+        return ask(state, moment, Question(Ask.NO_WEIGHT, draft), said)
+    if len(draft.weights) > 1:
+        said = f"{who}: which weight, {either(weight.said for weight in draft.weights)}?"
+        return ask(state, moment, Question(Ask.TWO_WEIGHTS, draft), said)
+    weight = draft.weights[0]
+    if weight.grams is None:
+        amount = decimal_text(weight.amount)
+        said = (
+            f"{who}, {amount} what? Say the weight with its unit: grams, kilos, ounces or pounds."
+        )
+        return ask(state, moment, Question(Ask.UNIT, draft), said)
+    if weight.bag is Bag.WITH and state.tare_g is None:
+        said = f"{who} with the bag: what does the bag weigh? Say, bag is twelve."
+        return ask(state, moment, Question(Ask.TARE, draft), said)
+    return None
+
+
+def _doubtful_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
+    one, weight = draft.named[0], draft.weights[0]
+    species = species_of(one, moment.setting)
+    net = net_grams(weight, state)
+    if net is None or net <= 0:
+        said = f"{named(one)}: the weight must be above zero. Weigh it again."
+        return refuse(state, moment, replace(draft, weights=()), ("weight", said))
+    if refusal := implausible_weight(species, net, moment.setting.kit.scale_step_g):
+        return refuse(state, moment, draft, (refusal.reason.value, refusal.said))
+    if weight.guessed and Ask.GUESS not in draft.settled:
+        said = f"{named(one)}, {grams_text(net)}: does the scale show that? Say yes, or the weight."
+        return ask(state, moment, Question(Ask.GUESS, draft), said)
+    if species.judge(net) is Plausibility.ASK and Ask.ODD_WEIGHT not in draft.settled:
+        said = (
+            f"{named(one)}, {grams_text(net)}? Usually {usual_range(species)}. "
+            "Say yes if the scale shows that, or the right weight."
+        )
+        return ask(state, moment, Question(Ask.ODD_WEIGHT, draft), said)
+    return None
+
+
+def _about_round(state: State, moment: Moment, draft: Draft) -> Step | None:
+    setting = moment.setting
+    if state.medicine is None:
+        said = _no_medicine(setting)
+        return refuse(state, moment, draft, ("no_medicine", said))
+    if refusal := unconfirmed(state.medicine):
+        return refuse(state, moment, draft, (refusal.reason.value, refusal.said))
+    if setting.one_shot:
+        return None
+    due = state.unsaid >= setting.kit.remind_every
+    if not state.begun or due:
+        return ask(state, moment, Question(Ask.ROUND, draft), round_question(state))
+    if state.needle_state is NeedleState.UNKNOWN:
+        said = "What is in the needle? Say new needle, needle is full, or rinsed the needle."
+        return ask(state, moment, Question(Ask.NEEDLE, draft), said)
+    return None
+
+
+def _no_medicine(setting: Setting) -> str:
+    if not setting.medicines:
+        return "No medicine is set up. Run dosewren setup on the computer."
+    return f"Which medicine? Say switch to {either(one.name for one in setting.medicines)}."
+
+
+def round_question(state: State) -> str:
+    """The medicine, its strength and the needle, to be confirmed for the round."""
+    if state.medicine is None:
+        return "No medicine is chosen."
+    fictional = f" {FICTIONAL}" if state.medicine.fictional else ""
+    return (
+        f"This round: {state.medicine.name}, {state.medicine.said_strength}.{fictional} "
+        f"Needle {state.needle.name}, {_needle_words(state.needle_state)}. Is that right?"
+    )
+
+
+def _needle_words(needle_state: NeedleState) -> str:
+    return {
+        NeedleState.DRY: "new and dry",
+        NeedleState.FULL: "full of this medicine",
+        NeedleState.RINSED: "rinsed",
+        NeedleState.UNKNOWN: "state not known",
+    }[needle_state]
+
+
+def _about_this_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
+    one, medicine = draft.named[0], chosen(state)
+    if repeated := _dosed_before(one, medicine, state, moment.at):
+        return refuse(state, moment, draft, ("already_dosed", repeated))
+    cautions = cautions_for(medicine, species_of(one, moment.setting))
+    spoken = [caution.text for caution in cautions if not caution.refuses]
+    if spoken and Ask.CAUTION not in draft.settled:
+        said = f"Caution for {named(one)}: {' '.join(spoken)} Say yes to go on, or no."
+        return ask(state, moment, Question(Ask.CAUTION, draft), said)
+    return None
+
+
+def _dosed_before(one: Named, medicine: Medicine, state: State, at: datetime) -> str | None:
+    """Why this bird must not have the medicine again yet; an unnamed bird cannot be guarded."""
+    before = state.dosed.get((one.name, medicine.name)) if isinstance(one, Bird) else None
+    if before is None:
+        return None
+    earliest = medicine.interval.earliest_days if medicine.interval else 1
+    due = before.at + timedelta(days=earliest)
+    if at.date() >= due.date():
+        return None
+    return (
+        f"No dose. {one.name} had {ml(before.volume_ml)} of {medicine.name} on "
+        f"{_day(before.at)}. The next is due from {_day(due)}."
+    )
+
+
+def _day(when: datetime) -> str:
+    return f"{when.day} {when:%B}"

@@ -1,0 +1,150 @@
+"""How a dose ends: given, part given, not given, not known, or scratched."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from assistant.conversation.drafting import advance
+from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd, DoseEndEntry, DoseEntry
+from assistant.conversation.moment import Moment, Step, ask
+from assistant.conversation.sentences import grams_text, ml
+from assistant.conversation.state import Ask, Dosed, Draft, Question, State
+from assistant.conversation.turn import Facts, Reply, Status, Turn
+from assistant.dosing.needle import NeedleState
+
+ENDS: Mapping[str, DoseEnd] = {
+    "given": DoseEnd.GIVEN,
+    "part_given": DoseEnd.PART_GIVEN,
+    "not_given": DoseEnd.NOT_GIVEN,
+    "got_away": DoseEnd.NOT_GIVEN,
+    "not_known": DoseEnd.NOT_KNOWN,
+}
+"""The requests that end a dose, and the end that each is."""
+
+_SAID = {
+    DoseEnd.GIVEN: "Given: {what}.",
+    DoseEnd.PART_GIVEN: "Part given: {what}. It counts as a full dose: no top-up.",
+    DoseEnd.NOT_GIVEN: "Not given: {what}.",
+    DoseEnd.NOT_KNOWN: "Not known: {what}. It counts as a full dose: no second one.",
+}
+_NOTHING_OPEN = "No dose is open, so there is nothing to end. Say the bird and its weight first."
+
+
+def end_dose(state: State, moment: Moment, kind: str) -> Step:
+    """End the open dose, and go on with the bird that waited behind it, if any."""
+    if state.pending is None:
+        return _command(state, moment, _NOTHING_OPEN)
+    waiting = state.question.draft if _asked(state, Ask.OPEN_DOSE) and state.question else None
+    leaving = bool(state.question and state.question.leaving)
+    end, entry = ENDS[kind], state.pending
+    said = _SAID[end].format(what=what(entry))
+    if kind == "got_away":
+        said = f"{said} Catch it, weigh it and ask again."
+    after = _closed(state, entry, end)
+    done = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, end, kind)
+    turn = Turn(
+        Status.COMMAND,
+        moment.intent,
+        Reply(said),
+        facts=_facts(entry),
+        entries=(done,),
+        ends=leaving,
+    )
+    return _then(after, turn, moment, waiting)
+
+
+def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> Step:
+    """The end of one dose and the next bird's turn, in one reply."""
+    if waiting is None:
+        return replace(state, repeatable=turn.reply), turn
+    after, onward = advance(state, moment, waiting)
+    reply = Reply(
+        f"{turn.reply.said} {onward.reply.said}", f"{turn.reply.said}\n{onward.reply.for_eye}"
+    )
+    return after, replace(onward, reply=reply, entries=(*turn.entries, *onward.entries))
+
+
+def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
+    dosed = dict(state.dosed)
+    if end in COUNTS_AS_FULL and entry.bird:
+        dosed[entry.bird, entry.medicine] = Dosed(entry.at, entry.volume_ml)
+    counts = {**state.ended, end: state.ended.get(end, 0) + 1}
+    return replace(
+        state,
+        pending=None,
+        question=None,
+        last=entry,
+        dosed=dosed,
+        ended=counts,
+        # whatever became of the dose, it was drawn and primed: the needle holds the medicine
+        needle_state=NeedleState.FULL,
+        last_end=end,
+    )
+
+
+def scratch(state: State, moment: Moment) -> Step:
+    """Void the open dose, or else the last one that ended; the rows stay, a new one says so."""
+    entry = state.pending or state.last
+    if entry is None:
+        return _command(state, moment, "Nothing to scratch: no dose was said in this round.")
+    void = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED)
+    said = f"Scratched: {what(entry)}."
+    counts = dict(state.ended)
+    dosed = dict(state.dosed)
+    if state.pending is None and state.last_end is not None:
+        counts[state.last_end] -= 1
+        dosed.pop((entry.bird or "", entry.medicine), None)
+        said = f"{said} It is no longer counted as {_PLAIN[state.last_end]}."
+    after = replace(
+        state, pending=None, last=None, last_end=None, question=None, ended=counts, dosed=dosed
+    )
+    reply = Reply(said)
+    turn = Turn(Status.COMMAND, moment.intent, reply, facts=_facts(entry), entries=(void,))
+    return replace(after, repeatable=reply), turn
+
+
+_PLAIN = {
+    DoseEnd.GIVEN: "given",
+    DoseEnd.PART_GIVEN: "part given",
+    DoseEnd.NOT_GIVEN: "not given",
+    DoseEnd.NOT_KNOWN: "not known",
+}
+
+
+def wrong_bird(state: State, moment: Moment) -> Step:
+    """The dose was worked out for another bird: void it, and ask which bird this is."""
+    if state.pending is None:
+        said = "No dose is open. If the last one was for another bird, say scratch that."
+        return _command(state, moment, said)
+    after, turn = scratch(state, moment)
+    said = f"{turn.reply.said} Do not give it. Which bird is it, and what does it weigh?"
+    asked = replace(after, question=Question(Ask.WHICH_BIRD, Draft()))
+    return asked, replace(turn, reply=Reply(said))
+
+
+def ask_about_open_dose(state: State, moment: Moment, *, leaving: bool = False) -> Step:
+    """Ask what became of the open dose, before going on or leaving."""
+    entry = state.pending
+    if entry is None:
+        return _command(state, moment, _NOTHING_OPEN)
+    said = f"The dose for {what(entry)} is still open. Was it given?"
+    return ask(state, moment, Question(Ask.OPEN_DOSE, leaving=leaving), said)
+
+
+def what(entry: DoseEntry) -> str:
+    """A dose as it is read back: the bird, its weight and the volume."""
+    who = f"{entry.bird}, {entry.species}" if entry.bird else entry.species
+    return f"{who}, {grams_text(entry.grams)}, {ml(entry.volume_ml)}"
+
+
+def _asked(state: State, about: Ask) -> bool:
+    return state.question is not None and state.question.ask is about
+
+
+def _facts(entry: DoseEntry) -> Facts:
+    return Facts(entry.species, entry.bird, entry.grams, entry.medicine)
+
+
+def _command(state: State, moment: Moment, said: str) -> Step:
+    return state, Turn(Status.COMMAND, moment.intent, Reply(said), reason="nothing_open")

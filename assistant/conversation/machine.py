@@ -1,0 +1,163 @@
+"""The conversation: one utterance in, a new state and a turn out.  Pure: the time is handed in.
+
+    heard ── understand ──┬── nothing usable ─────────────── ignored
+                          ├── in doubt ───────────────────── asked (did you mean …)
+                          ├── an answer to the open question ─ settles it and goes on
+                          └── a request ─────────────────────  dose, end of a dose, round
+
+`step` never raises for anything that was heard.  `unwritten` is what a turn becomes when the
+register could not be written.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, replace
+from datetime import datetime
+
+from assistant.conversation.ending import ENDS, end_dose, scratch, what, wrong_bird
+from assistant.conversation.entries import DoseEndEntry, ExchangeEntry
+from assistant.conversation.moment import Moment, Step
+from assistant.conversation.questions import answer_question, no, yes
+from assistant.conversation.rounds import PLAIN, said, set_needle, set_tare, switch_medicine
+from assistant.conversation.state import Setting, State
+from assistant.conversation.turn import Reply, Status, Turn
+from assistant.conversation.wanting import fix_weight, next_bird, want_dose
+from assistant.conversation.wondering import wonder
+from assistant.language.heard import Heard
+from assistant.language.requests import (
+    DoseWanted,
+    MedicineSaid,
+    Plain,
+    Request,
+    TareSaid,
+    WeightFixed,
+    intent_of,
+)
+from assistant.language.understanding import Understanding, understand
+
+UNWRITTEN = (
+    "Warning: the register cannot be written. This is not logged, and the guard against double "
+    "doses is off. Write it on paper."
+)
+
+
+def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
+    """Take in one utterance."""
+    understood = understand(heard.words, setting.lexicon)
+    if not state.listening and not _wakes(understood):
+        after, turn = state, Turn(Status.IGNORED, None, Reply("Not listening."), "not_listening")
+    else:
+        after, turn = _respond(state, heard, understood, Moment(setting, at))
+    row = _exchange(heard, understood, turn, Moment(setting, at))
+    return after, replace(turn, entries=(row, *turn.entries))
+
+
+def _wakes(understood: Understanding) -> bool:
+    return understood.requests == (Plain("listen"),)
+
+
+def _respond(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step:
+    doubtful = wonder(state, heard, understood, moment)
+    if doubtful is not None:
+        return doubtful
+    return act(state, understood.requests[0], moment)
+
+
+def act(state: State, request: Request, moment: Moment) -> Step:
+    """Carry out a request that is not in doubt."""
+    moment = replace(moment, intent=intent_of(request))
+    settled = answer_question(state, request, moment)
+    if settled is not None:
+        return _followed(settled, moment)
+    match request:
+        case DoseWanted():
+            return want_dose(state, request, moment)
+        case WeightFixed(weight):
+            return fix_weight(state, weight, moment)
+        case TareSaid():
+            return set_tare(state, moment, request)
+        case MedicineSaid():
+            return switch_medicine(state, moment, request)
+        case Plain(kind):
+            return _plain(state, kind, moment)
+
+
+def _followed(settled: Step | tuple[State, Request], moment: Moment) -> Step:
+    """An answer that turned out to be a request of its own is carried out in its turn."""
+    state, outcome = settled
+    if isinstance(outcome, Turn):
+        return state, outcome
+    return act(state, outcome, moment)
+
+
+def _plain(state: State, kind: str, moment: Moment) -> Step:
+    if kind in ENDS:
+        return end_dose(state, moment, kind)
+    if kind in PLAIN:
+        return PLAIN[kind](state, moment)
+    match kind:
+        case "scratch":
+            return scratch(state, moment)
+        case "wrong_bird":
+            return wrong_bird(state, moment)
+        case "yes":
+            return yes(state, moment)
+        case "no":
+            return no(state, moment)
+        case "next":
+            return next_bird(state, moment)
+        case "needle_new" | "needle_rinsed" | "needle_full":
+            return set_needle(state, moment, kind)
+    return said(state, moment, "Nothing to correct. Say the bird and its weight.", "nothing_open")
+
+
+def _exchange(heard: Heard, understood: Understanding, turn: Turn, moment: Moment) -> ExchangeEntry:
+    return ExchangeEntry(
+        at=moment.at,
+        round_id=moment.setting.round_id,
+        channel=heard.channel.value,
+        engine=heard.engine,
+        heard=heard.words,
+        confidence=heard.confidence,
+        status=turn.status.value,
+        intent=turn.intent.value if turn.intent else None,
+        request=_as_json(understood),
+        reason=turn.reason,
+        reply=turn.reply.said,
+    )
+
+
+def _as_json(understood: Understanding) -> str:
+    """What was understood as a JSON object: the readings, and what was in doubt."""
+    data = {
+        "readings": [_plain_data(request) for request in understood.requests],
+        "doubt": understood.doubt.value if understood.doubt else None,
+    }
+    return json.dumps(data, sort_keys=True)
+
+
+def _plain_data(request: Request) -> dict[str, object]:
+    data: dict[str, object] = {"request": type(request).__name__}
+    if isinstance(request, DoseWanted):
+        data["birds"] = [one.name for one in request.named]
+        data["grams"] = [None if w.grams is None else str(w.grams) for w in request.weights]
+        return data
+    return data | {key: str(value) for key, value in asdict(request).items()}
+
+
+def unwritten(before: State, after: State, turn: Turn) -> Step:
+    """What a turn becomes when its entries could not be written.
+
+    The end of a dose is refused and stays open; anything else stands, with a loud warning.
+    """
+    ended = [entry for entry in turn.entries if isinstance(entry, DoseEndEntry)]
+    if ended and before.pending is not None:
+        dose = what(before.pending)
+        text = f"Not logged: the register cannot be written. Write it on paper: {dose}."
+        refused = Turn(Status.COMMAND, turn.intent, Reply(text), "register", turn.facts)
+        return before, refused
+    if turn.status is Status.IGNORED:
+        return after, replace(turn, entries=())
+    reply = Reply(f"{turn.reply.said} {UNWRITTEN}", f"{turn.reply.for_eye}\n{UNWRITTEN}")
+    return after, replace(turn, reply=reply, entries=())

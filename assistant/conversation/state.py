@@ -1,0 +1,126 @@
+"""What the conversation knows: the round, the bird it is about, and the open question.
+
+All of it is immutable; a step makes a new state.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from decimal import Decimal
+from enum import StrEnum
+
+from assistant.conversation.entries import DoseEnd, DoseEntry
+from assistant.conversation.turn import Reply
+from assistant.dosing.kit import Kit
+from assistant.dosing.medicine import Medicine
+from assistant.dosing.needle import Needle, NeedleState
+from assistant.dosing.syringe import Syringe
+from assistant.language.lexicon import Lexicon
+from assistant.language.requests import Named, Request, Weight
+
+
+class Ask(StrEnum):
+    """What a question is about; the word is also the reason given with the answer."""
+
+    ROUND = "round"
+    NEEDLE = "needle"
+    WHICH_BIRD = "which_bird"
+    NO_WEIGHT = "no_weight"
+    TWO_WEIGHTS = "two_weights"
+    UNIT = "unit"
+    GUESS = "guess"
+    ODD_WEIGHT = "odd_weight"
+    TARE = "tare"
+    CAUTION = "caution"
+    MEANT = "meant"
+    WHICH_READING = "which_reading"
+    CORRECTION = "correction"
+    OPEN_DOSE = "open_dose"
+    FLUSHED = "flushed"
+    BAG_CHANGED = "bag_changed"
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """A dose that is being put together, question by question.
+
+    `settled` holds the questions to which the keeper has already said yes for this bird.
+    """
+
+    named: tuple[Named, ...] = ()
+    spoken: str = ""
+    weights: tuple[Weight, ...] = ()
+    corrected: bool = False
+    settled: frozenset[Ask] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What was asked, and what waits for the answer: a dose, or the requests it may have meant."""
+
+    ask: Ask
+    draft: Draft | None = None
+    options: tuple[Request, ...] = ()
+    leaving: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Dosed:
+    """When a bird last had a dose that counts as full, and how much."""
+
+    at: datetime
+    volume_ml: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """Everything that one conversation remembers.
+
+    `begun` is whether medicine and needle were confirmed for this round, `unsaid` how many doses
+    ago the medicine was last said, `tare_g` what the bag weighs in grams (None: not said), and
+    `dosed` the last full dose by (bird, medicine).
+    """
+
+    needle: Needle
+    medicine: Medicine | None = None
+    needle_state: NeedleState = NeedleState.DRY
+    syringe: Syringe | None = None
+    begun: bool = False
+    unsaid: int = 0
+    question: Question | None = None
+    pending: DoseEntry | None = None
+    last: DoseEntry | None = None
+    last_end: DoseEnd | None = None
+    previous: Named | None = None
+    tare_g: Decimal | None = None
+    listening: bool = True
+    repeatable: Reply | None = None
+    ended: Mapping[DoseEnd, int] = field(default_factory=dict)
+    doses: int = 0
+    dosed: Mapping[tuple[str, str], Dosed] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """What stays the same through a conversation.
+
+    `usual` is the medicine that it starts with (None: it has to be said).  `one_shot` answers a
+    single phrase at once, as for a dry needle, without a round.
+    """
+
+    lexicon: Lexicon
+    kit: Kit
+    medicines: tuple[Medicine, ...]
+    usual: Medicine | None
+    round_id: str
+    one_shot: bool = False
+
+
+def opening(setting: Setting, dosed: Mapping[tuple[str, str], Dosed]) -> State:
+    """The state that a conversation starts in: nothing confirmed, the kit's needle taken as dry."""
+    question = None if setting.one_shot else Question(Ask.ROUND)
+    return State(
+        needle=setting.kit.default_needle, medicine=setting.usual, question=question, dosed=dosed
+    )

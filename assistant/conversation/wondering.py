@@ -1,0 +1,152 @@
+"""What to do with words that are in doubt: ask the shortest question, or ignore them."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.conversation.moment import Moment, Step, ask
+from assistant.conversation.sentences import either, grams_text, named
+from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.turn import Reply, Status, Turn
+from assistant.language.heard import Channel, Heard
+from assistant.language.requests import DoseWanted, Plain, Request, intent_of
+from assistant.language.understanding import Doubt, Understanding
+
+SURE_ENOUGH = 0.5
+"""Below this confidence of an ear, what it heard is asked about.  A choice of this tool: engines
+are sure of their mistakes, so that this catches only what even the engine doubts."""
+
+EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or say help."
+
+
+def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step | None:
+    """The question or the silence that a doubtful utterance gets; None where there is no doubt."""
+    if understood.doubt is not None:
+        return _in_doubt(state, understood, moment)
+    if len(understood.requests) > 1:
+        return _several(state, understood.requests, moment)
+    if heard.channel is Channel.VOICE and heard.confidence < SURE_ENOUGH:
+        return _meant(state, understood.requests[0], moment, "Did you say")
+    return None
+
+
+def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
+    request = understood.requests[0] if understood.requests else None
+    moment = replace(moment, intent=intent_of(request) if request else None)
+    words = _quoted(understood.words)
+    match understood.doubt:
+        case Doubt.EMPTY:
+            return _ignore(state, "empty", f"Nothing was said. {EXAMPLE}")
+        case Doubt.TOO_LONG:
+            return _ignore(state, "too_long", f"That was too long to be sure of. {EXAMPLE}")
+        case Doubt.NOT_UNDERSTOOD:
+            return _ignore(state, "not_understood", f"I did not understand {words}. {EXAMPLE}")
+        case Doubt.NEGATIVE:
+            return _dose_again(state, understood, moment, "A weight cannot be negative.")
+        case Doubt.TWO_BIRDS:
+            text = f"One bird at a time. {either(understood.words).capitalize()} first?"
+            return _refuse(state, moment, understood, text)
+        case Doubt.NEAR_NAME:
+            return _near_name(state, understood, moment)
+        case Doubt.NEAR_WORD if request:
+            text = f"I do not know {words}. Did you mean"
+            return _meant(state, request, moment, text)
+    return _stranger(state, understood, moment)
+
+
+def _quoted(words: tuple[str, ...]) -> str:
+    text = " ".join(words)
+    shown = text if len(text) <= 60 else f"{text[:60]}…"  # noqa: PLR2004 - as much as fits a line
+    return f"“{shown}”"
+
+
+def _ignore(state: State, reason: str, text: str) -> Step:
+    return state, Turn(Status.IGNORED, None, Reply(text), reason)
+
+
+def _near_name(state: State, understood: Understanding, moment: Moment) -> Step:
+    doses = [one for one in understood.requests if isinstance(one, DoseWanted)]
+    birds = tuple(dict.fromkeys(one for dose in doses for one in dose.named))
+    draft = Draft(birds, " ".join(understood.words), doses[0].weights if doses else ())
+    text = f"I do not know {_quoted(understood.words)}. Did you mean {either(map(named, birds))}?"
+    if len(birds) == 1:
+        return _meant(
+            state, doses[0], moment, f"I do not know {_quoted(understood.words)}. Did you mean"
+        )
+    state, turn = ask(state, moment, Question(Ask.WHICH_BIRD, draft), text)
+    return state, replace(turn, reason=Doubt.NEAR_NAME.value)
+
+
+def _stranger(state: State, understood: Understanding, moment: Moment) -> Step:
+    """A word that is not known, or words that do not fit together, around a bird or a weight."""
+    wanted = understood.requests[0] if understood.requests else None
+    words = _quoted(understood.words)
+    if understood.doubt is Doubt.UNKNOWN_UNIT:
+        text = f"I do not know the unit {words}. Use grams, kilos, ounces or pounds."
+        return _dose_again(state, understood, moment, text)
+    if not isinstance(wanted, DoseWanted) or not wanted.named:
+        known = understood.doubt is not Doubt.NOT_FOLLOWED
+        start = f"I do not know the bird {words}." if known else f"I could not follow {words}."
+        return _dose_again(state, understood, moment, f"{start} Say its species and its weight.")
+    if understood.doubt is Doubt.NOT_FOLLOWED or len(wanted.weights) != 1:
+        start = f"I could not follow {words}."
+        if understood.doubt is Doubt.UNKNOWN_WORD:
+            start = f"I do not know {words}."
+        return _dose_again(state, understood, moment, f"{start} Say one bird and one weight.")
+    return _meant(state, wanted, moment, f"I do not know {words}. Did you mean just")
+
+
+def _dose_again(state: State, understood: Understanding, moment: Moment, text: str) -> Step:
+    """Ask for the dose again, keeping the bird and the weight that were clear."""
+    wanted = understood.requests[0] if understood.requests else DoseWanted()
+    draft = Draft()
+    if isinstance(wanted, DoseWanted):
+        draft = Draft(wanted.named, wanted.spoken, wanted.weights)
+    about = Ask.NO_WEIGHT if draft.named else Ask.WHICH_BIRD
+    after, turn = ask(state, moment, Question(about, draft), text)
+    return after, replace(turn, reason=understood.doubt.value if understood.doubt else None)
+
+
+def _refuse(state: State, moment: Moment, understood: Understanding, text: str) -> Step:
+    reason = understood.doubt.value if understood.doubt else None
+    turn = Turn(Status.ASKED, moment.intent, Reply(text), reason)
+    return replace(state, question=None), turn
+
+
+def _meant(state: State, request: Request, moment: Moment, start: str) -> Step:
+    """Ask whether this is what was meant; a yes carries it out."""
+    moment = replace(moment, intent=intent_of(request))
+    draft = None
+    if isinstance(request, DoseWanted):
+        draft = Draft(request.named, request.spoken, request.weights)
+    question = Question(Ask.MEANT, draft, (request,))
+    return ask(state, moment, question, f"{start} {request_text(request)}?")
+
+
+def _several(state: State, requests: tuple[Request, ...], moment: Moment) -> Step:
+    moment = replace(moment, intent=intent_of(requests[0]))
+    text = f"That can be taken in two ways: {either(map(request_text, requests))}? Say it again."
+    doses = [one for one in requests if isinstance(one, DoseWanted)]
+    same_bird = len({(one.named, one.another) for one in doses}) == 1
+    if len(doses) < len(requests) or not same_bird:
+        return ask(state, moment, Question(Ask.WHICH_READING, options=requests), text)
+    named_birds = doses[0].named
+    if doses[0].another and state.previous:
+        named_birds = (state.previous,)
+    draft = Draft(named_birds, doses[0].spoken, tuple(w for one in doses for w in one.weights))
+    return ask(state, moment, Question(Ask.WHICH_READING, draft, requests), text)
+
+
+def request_text(request: Request) -> str:
+    """A request in the words of a question."""
+    match request:
+        case DoseWanted():
+            bird = either(named(one) for one in request.named) if request.named else ""
+            weights = [
+                f"{one.said}" if one.grams is None else grams_text(one.grams)
+                for one in request.weights
+            ]
+            return ", ".join(filter(None, [bird, either(weights) if weights else ""]))
+        case Plain(kind):
+            return kind.replace("_", " ")
+    return "that"
