@@ -1,0 +1,117 @@
+"""The terminal: questions with a default, the chat, and a syringe drawn with its plunger."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterable
+from decimal import Decimal
+from pathlib import Path
+from typing import Final
+
+from assistant.conversation.turn import Status, Turn
+from assistant.dosing.dose import Dose
+from assistant.dosing.quantities import decimal_text
+
+BARREL_WIDTH: Final = 40
+"""How many characters the barrel of the drawn syringe is long."""
+
+_COLOURS: Final = {
+    Status.ANSWERED: "\033[1;32m",
+    Status.ASKED: "\033[1;33m",
+    Status.COMMAND: "",
+    Status.IGNORED: "\033[2m",
+}
+_PLAIN: Final = "\033[0m"
+
+
+class TerminalPrompter:
+    """Questions on standard output, answers from standard input."""
+
+    def ask(self, question: str, default: str) -> str:
+        """The answer, or the default where only Enter was pressed; EOFError at the end."""
+        suffix = f" [{default}]" if default else ""
+        return input(f"{question}{suffix}: ").strip() or default
+
+    def say(self, text: str) -> None:
+        """Show the text."""
+        sys.stdout.write(f"{text}\n")
+        sys.stdout.flush()
+
+
+def uses_colour() -> bool:
+    """Whether to colour: on a terminal that can, and where NO_COLOR is not set."""
+    dumb = os.environ.get("TERM", "dumb") == "dumb"
+    return sys.stdout.isatty() and not dumb and not os.environ.get("NO_COLOR")
+
+
+def coloured(turn: Turn) -> str:
+    """The reply for the eye, its first line in the colour of its status.
+
+    Colour only repeats what the words say.
+    """
+    text = turn.reply.for_eye
+    colour = _COLOURS[turn.status] if uses_colour() else ""
+    first, newline, rest = text.partition("\n")
+    return f"{colour}{first}{_PLAIN}{newline}{rest}" if colour else text
+
+
+def drawn_syringe(dose: Dose) -> str:
+    """The syringe with its plunger at the dose, and the mark to draw to where it is another.
+
+    The needle is to the left; `=` is the medicine, `|` the plunger at the dose.
+    """
+    capacity = dose.syringe.capacity_ml
+    at = _column(dose.volume_ml, capacity)
+    barrel = "=" * at + "|" + " " * (BARREL_WIDTH - at)
+    lines = [f"  ---<[{barrel}]  {decimal_text(dose.volume_ml)} mL"]
+    marks = {0: "0", BARREL_WIDTH: decimal_text(capacity)}
+    marks[at] = f"^{decimal_text(dose.volume_ml)}"
+    if dose.draw_to_ml != dose.volume_ml:
+        draw_at = _column(dose.draw_to_ml, capacity)
+        lines.append(
+            "      " + " " * draw_at + f"v draw to {decimal_text(dose.draw_to_ml)} mL first"
+        )
+        lines.reverse()
+    lines.append("      " + _scale(marks))
+    return "\n".join(lines)
+
+
+def _column(volume: Decimal, capacity: Decimal) -> int:
+    return round(volume / capacity * BARREL_WIDTH)
+
+
+def _scale(marks: dict[int, str]) -> str:
+    """Labels at their columns; one that would run into the next is left out."""
+    text = ""
+    for column in sorted(marks):
+        if column and len(text) >= column:
+            continue
+        text = text.ljust(column) + marks[column]
+    return text
+
+
+def chat_lines(words: Iterable[str], history: Path) -> Callable[[], str]:
+    """A function that reads one line at a time, with history and completion on a terminal.
+
+    It raises EOFError at the end.  Without a terminal it reads plain lines.
+    """
+    if not sys.stdin.isatty():
+        return _plain_line
+    from prompt_toolkit import PromptSession
+    from prompt_toolkit.completion import FuzzyWordCompleter
+    from prompt_toolkit.history import FileHistory
+
+    session: PromptSession[str] = PromptSession(
+        history=FileHistory(str(history)),
+        completer=FuzzyWordCompleter(sorted(set(words))),
+        complete_while_typing=False,
+    )
+    return lambda: session.prompt("> ")
+
+
+def _plain_line() -> str:
+    line = sys.stdin.buffer.readline()
+    if not line:
+        raise EOFError
+    return line.decode("utf-8", errors="replace").rstrip("\r\n")

@@ -1,0 +1,216 @@
+"""The command line: options in, exit codes out.  Everything it does is done elsewhere.
+
+Exit codes: 0 done; 1 our own failure; 2 the command was written wrongly; 3 a file of yours cannot
+be used; 5 a part is missing; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from assistant import __version__
+from assistant.errors import AssistantError
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+_EPILOG = (
+    "Exit codes: 0 done, 1 our own failure, 2 wrong usage, 3 a file of yours cannot be used, "
+    "5 a part is missing, 130 interrupted."
+)
+
+
+def _home(command: F) -> F:
+    """Every command takes --home; given before the command it counts as well."""
+    return click.option(
+        "--home",
+        metavar="DIR",
+        help="Your folder of medicines, kit, birds and register (default: DOSEWREN_HOME, "
+        "or ~/.dosewren).",
+    )(command)
+
+
+def _json(command: F) -> F:
+    return click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")(command)
+
+
+class _Commands(click.Group):
+    """Commands in the order in which a keeper meets them."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
+        return list(self.commands)
+
+
+@click.group(
+    cls=_Commands,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog=_EPILOG,
+)
+@click.version_option(__version__, prog_name="dosewren")
+@_home
+@click.pass_context
+def dosewren(context: click.Context, home: str | None) -> None:
+    """The dose for the bird in front of you, asked and answered by voice or text, offline.
+
+    Without a command it opens the text chat.  The label and your vet come first; the demo
+    medicines are invented and never for a real bird.
+    """
+    context.obj = home
+    if context.invoked_subcommand is None:
+        from assistant.commands.talking import chat
+
+        chat(home)
+
+
+@dosewren.command()
+@click.option("--demo", is_flag=True, help="Make the invented demo set without asking anything.")
+@_home
+@click.pass_obj
+def setup(outer: str | None, home: str | None, *, demo: bool) -> None:
+    """Make your folder by questions, or the invented demo.  Overwrites nothing.
+
+    Example: dosewren setup --demo --home demo-home
+    """
+    from assistant.commands.keeping import make_home
+
+    make_home(home or outer, demo=demo)
+
+
+@dosewren.command()
+@click.argument("medicine", required=False)
+@_home
+@click.pass_obj
+def confirm(outer: str | None, home: str | None, medicine: str | None) -> None:
+    """Compare a medicine's figures with its label, and confirm them.
+
+    Example: dosewren confirm "Marigold Demo"
+    """
+    from assistant.commands.keeping import confirm_medicine
+
+    confirm_medicine(home or outer, medicine)
+
+
+@dosewren.command()
+@click.argument("phrase", nargs=-1, required=True)
+@_home
+@_json
+@click.pass_obj
+def ask(outer: str | None, home: str | None, phrase: tuple[str, ...], *, as_json: bool) -> None:
+    """Answer one typed phrase, or with - every line of the standard input as one conversation.
+
+    Example: dosewren ask cockatiel ninety five grams
+    """
+    from assistant.commands.answering import ask_lines, ask_once
+
+    if phrase == ("-",):
+        ask_lines(home or outer, as_json=as_json)
+    else:
+        ask_once(home or outer, " ".join(phrase), as_json=as_json)
+
+
+@dosewren.command()
+@click.argument("recordings", nargs=-1, required=True, metavar="FILE.wav ...")
+@click.option("--together", is_flag=True, help="Hear all files as one conversation.")
+@click.option(
+    "--speak", metavar="DIR", type=click.Path(path_type=Path), help="Write the spoken answers here."
+)
+@click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
+@_home
+@_json
+@click.pass_obj
+def hear(
+    outer: str | None, /, home: str | None, recordings: tuple[str, ...], **options: Any
+) -> None:  # noqa: ANN401, E501 - click hands on what the decorators define
+    """Answer spoken recordings, one line for each file.
+
+    Example: dosewren hear fixtures/demo/*.wav
+    """
+    from assistant.commands.hearing import Hearing, hear_files
+
+    hear_files(home or outer, recordings, Hearing(**options))
+
+
+@dosewren.command()
+@click.option("--microphone", metavar="NAME", help="The device to listen to, by number or name.")
+@click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
+@click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
+@_home
+@click.pass_obj
+def talk(outer: str | None, /, home: str | None, **options: Any) -> None:  # noqa: ANN401 - click hands on what the decorators define
+    """Listen and answer aloud, until you say goodbye.
+
+    Example: dosewren talk --microphone headset
+    """
+    from assistant.commands.talking import Talking, talk_aloud
+
+    talk_aloud(home or outer, Talking(**options))
+
+
+@dosewren.command()
+@click.option("--exchanges", is_flag=True, help="Every exchange, not only the doses.")
+@click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180).")
+@click.option("--json", "form", flag_value="json", help="As JSON lines.")
+@click.option("--last", type=click.IntRange(min=1), metavar="N", help="Only the last N rows.")
+@_home
+@click.pass_obj
+def register(outer: str | None, /, home: str | None, **options: Any) -> None:  # noqa: ANN401 - click hands on what the decorators define
+    """List the doses and how each ended, or export them.
+
+    Example: dosewren register --csv > doses.csv
+    """
+    from assistant.commands.keeping import Listing, list_register
+
+    list_register(home or outer, Listing(**options))
+
+
+@dosewren.command()
+@click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
+@_home
+@click.pass_obj
+def check(outer: str | None, home: str | None, vosk: Path | None) -> None:
+    """Say which ears, voice, devices and files are in use, and what to install.
+
+    Example: dosewren check
+    """
+    from assistant.commands.checking import check_everything
+
+    check_everything(home or outer, vosk)
+
+
+@dosewren.command()
+@_home
+@click.pass_obj
+def fetch(outer: str | None, home: str | None) -> None:
+    """Fetch the small English model for the Vosk ear: the only command that uses the network.
+
+    Example: dosewren fetch
+    """
+    from assistant.commands.keeping import fetch_model
+
+    fetch_model(home or outer)
+
+
+def main() -> None:
+    """Run the command; the only place that turns an error into words and an exit code."""
+    try:
+        dosewren(standalone_mode=False)
+    except click.exceptions.Abort:
+        click.echo("Stopped.", err=True)
+        sys.exit(130)
+    except click.ClickException as error:
+        error.show()
+        sys.exit(error.exit_code)
+    except AssistantError as error:
+        click.echo(f"dosewren: {error.problem}", err=True)
+        if error.remedy:
+            click.echo(f"  {error.remedy}", err=True)
+        sys.exit(error.exit_code)
+    except BrokenPipeError:
+        # whoever was reading has seen enough
+        sys.stderr.close()
+        sys.exit(0)

@@ -1,0 +1,1 @@
+"""What each command does, between the options of the command line and the parts of wiring."""

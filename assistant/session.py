@@ -1,0 +1,54 @@
+"""One conversation with its register: takes what was heard, and keeps a row before it answers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assistant.conversation.drafting import round_question
+from assistant.conversation.machine import step, unwritten
+from assistant.conversation.state import Dosed, Setting, opening
+from assistant.conversation.turn import Turn
+from assistant.errors import RegisterProblem
+from assistant.language.heard import Heard
+from assistant.ports import Clock, Register
+
+
+class Session:
+    """A conversation that remembers and keeps.
+
+    A turn is given out only when its rows are safe on disk; where they cannot be written, the
+    turn says so, and the end of a dose is refused.
+    """
+
+    def __init__(
+        self,
+        setting: Setting,
+        register: Register,
+        clock: Clock,
+        dosed: Mapping[tuple[str, str], Dosed],
+    ) -> None:
+        self.setting = setting
+        self._register = register
+        self._clock = clock
+        self._dosed = dosed
+        self.state = opening(setting, dosed)
+
+    @property
+    def greeting(self) -> str:
+        """What is said before anything is asked: the medicine and the needle, to be confirmed."""
+        return round_question(self.state)
+
+    def hear(self, heard: Heard) -> Turn:
+        """The turn that an utterance leads to."""
+        before = self.state
+        after, turn = step(before, heard, self.setting, self._clock.now())
+        try:
+            self._register.append(turn.entries)
+        except RegisterProblem:
+            after, turn = unwritten(before, after, turn)
+        self.state = after
+        return turn
+
+    def start_over(self) -> None:
+        """Begin as if nothing had been said yet; what the register knows stays known."""
+        self.state = opening(self.setting, self._dosed)
