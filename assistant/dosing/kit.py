@@ -67,8 +67,8 @@ def read_kit(table: Mapping[str, object], place: str) -> Kit:
     scale_step_g = source.size("scale_step", Kind.MASS, needed=True)
     syringes = tuple(filter(None, map(_syringe, source.rows("syringe"))))
     default_needle = _default_needle(source, rows, needles)
-    if not syringes:
-        source.missing("syringe", needed=True)
+    _need_one(source, "syringe", "capacity and graduation")
+    _need_one(source, "needle", "gauge and length")
     settings = _settings(source)
     source.finish()
     kit = Kit(
@@ -79,6 +79,11 @@ def read_kit(table: Mapping[str, object], place: str) -> Kit:
         scale_step_g=present(scale_step_g),
     )
     return replace(kit, **settings)
+
+
+def _need_one(source: Table, key: str, keys: str) -> None:
+    if source.content.get(key, []) == []:
+        source.wrong(key, f"there is no {key}", f"Add a [[{key}]] with its {keys}.")
 
 
 def _settings(source: Table) -> dict[str, Any]:
@@ -148,6 +153,4 @@ def _default_needle(
     ]
     if len(marked) > 1:
         source.wrong("needle", "more than one needle is the default", "Mark only one of them.")
-    if not needles:
-        source.missing("needle", needed=True)
     return next(iter([*marked, *needles]), None)

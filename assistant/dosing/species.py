@@ -293,6 +293,7 @@ def _known_species(
         table.wrong(key, f"{shown(value)} may be any of several species", f"Write one: {names}.")
         return None
     near = nearest(fold(value), aviary.spoken_names())
-    remedy = f"Did you mean “{near}”?" if near else "Add it under [[species]] first."
+    meant = ", ".join(one.name for one in aviary.named(near)) if near else ""
+    remedy = f"Did you mean “{meant}”?" if meant else "Add it under [[species]] first."
     table.wrong(key, f"no species here is called {shown(value)}", remedy)
     return None
