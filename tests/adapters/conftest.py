@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime, timedelta, timezone
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
 import pytest
 
+from assistant.adapters.confirming import Desk
+from assistant.adapters.home import Home
 from assistant.adapters.register import SqliteRegister
 from assistant.conversation.entries import (
     DoseEnd,
@@ -77,6 +79,59 @@ class Book:
     def note(self, text: str = "round begun", minute: int = 0) -> NoteEntry:
         """A note."""
         return NoteEntry(self.at(minute), "r1", "round", text)
+
+
+@dataclass
+class Piped:
+    """A keeper whose answers are known beforehand, and who notes what is asked and said."""
+
+    answers: list[str]
+    asked: list[str] = field(default_factory=list)
+    said: list[str] = field(default_factory=list)
+
+    def ask(self, question: str, default: str) -> str:
+        """The next answer, or the default where it is empty."""
+        self.asked.append(question)
+        if not self.answers:
+            raise EOFError
+        return self.answers.pop(0) or default
+
+    def say(self, text: str) -> None:
+        """Note the text."""
+        self.said.append(text)
+
+    @property
+    def heard(self) -> str:
+        """All that was said."""
+        return "\n".join(self.said)
+
+
+class StoppedClock:
+    """A clock that stands at half past eight in the morning."""
+
+    def now(self) -> datetime:
+        """Half past eight."""
+        return MORNING
+
+
+class Desks:
+    """Makes desks at which a home is set up and its medicines are confirmed."""
+
+    def __init__(self, home: Home, register: SqliteRegister) -> None:
+        self.home = home
+        self.register = register
+        self.keeper = Piped([])
+
+    def answered(self, *answers: str) -> Desk:
+        """A desk with a keeper who gives these answers."""
+        self.keeper = Piped(list(answers))
+        return Desk(self.home, self.keeper, self.register, StoppedClock())
+
+
+@pytest.fixture
+def desks(home: Path, register: SqliteRegister) -> Desks:
+    """Give a maker of desks for a home that does not exist yet."""
+    return Desks(Home(home), register)
 
 
 @pytest.fixture
