@@ -15,20 +15,25 @@ PACKAGE = ROOT / "assistant"
 
 CORE = {"dosing", "language", "conversation"}
 
+KNOWN_TO_ALL_EDGES = {"errors", "audio", *CORE, "ports"}
+JOINED = {*KNOWN_TO_ALL_EDGES, "adapters", "session", "voicing"}
+
 MAY_IMPORT: dict[str, set[str]] = {
+    "__init__": set(),
     "errors": set(),
     "audio": {"errors"},
     "dosing": {"errors"},
     "language": {"errors", "dosing"},
     "conversation": {"errors", "dosing", "language"},
     "ports": {"errors", "audio", *CORE},
-    "adapters": {"errors", "audio", *CORE, "ports"},
-    "session": {"errors", "audio", *CORE, "ports"},
-    "wiring": {"errors", "audio", *CORE, "ports", "adapters", "session"},
-    "cli": {"errors", "audio", *CORE, "ports", "adapters", "session", "wiring"},
-    "bench": {"errors", "audio", *CORE, "ports", "adapters", "session", "wiring", "cli"},
+    "adapters": KNOWN_TO_ALL_EDGES,
+    "session": KNOWN_TO_ALL_EDGES,
+    "voicing": {*KNOWN_TO_ALL_EDGES, "session"},
+    "wiring": JOINED,
+    "commands": {*JOINED, "wiring"},
+    "cli": {*JOINED, "wiring", "commands"},
     "__main__": {"cli"},
-    "__init__": set(),
+    "bench": {*JOINED, "wiring", "commands", "cli"},
 }
 """Each part of the package with the parts it may import; a new part is given its place here."""
 

@@ -38,13 +38,13 @@ def test_the_filter_leaves_local_sockets_alone(python: Run):
 
 
 def test_a_typed_round_needs_no_network(dosewren: Run, demo_home: Path):
-    done = dosewren(
-        "ask", "--json", "-", home=demo_home, offline=True, typed="cockatiel 95 g\ngiven"
-    )
+    typed = "cockatiel 95 g\nyes\ngiven"
+    done = dosewren("ask", "--json", "-", home=demo_home, offline=True, typed=typed)
     assert done.returncode == 0, done.stderr
     lines = [json.loads(line) for line in done.stdout.splitlines()]
     assert [(line["status"], line["intent"]) for line in lines] == [
-        ("answered", "dose"),
+        ("asked", "dose"),
+        ("answered", "yes"),
         ("command", "given"),
     ]
 
