@@ -4,8 +4,11 @@ import sqlite3
 import stat
 import subprocess
 import sys
+import time
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import timedelta, timezone
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pytest
@@ -197,6 +200,21 @@ def test_several_programs_open_and_write_a_new_register_at_once(register: Sqlite
     for name in "abcd":
         written = [int(note.text) for note in notes if note.round_id == name]
         assert written == [number for number in range(20) for _ in range(2)]
+
+
+def test_a_new_file_that_another_program_is_just_making_is_waited_for(tmp_path: Path, book: Book):
+    path = tmp_path / "register.sqlite"
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    with SqliteRegister(path, patience_s=60) as register, ThreadPoolExecutor() as pool:
+        writing = pool.submit(register.append, [book.note()])
+        # SQLite refuses the switch to WAL at once here, without asking anybody to wait.
+        time.sleep(0.2)
+        other.execute("ROLLBACK")
+        other.close()
+
+        writing.result()
+        assert register.notes() == (book.note(),)
 
 
 def test_a_register_moved_away_while_open_is_started_anew(book: Book, register: SqliteRegister):
