@@ -125,7 +125,7 @@ def ask(outer: str | None, home: str | None, phrase: tuple[str, ...], *, as_json
 @click.pass_obj
 def hear(
     outer: str | None, /, home: str | None, recordings: tuple[str, ...], **options: Any
-) -> None:  # noqa: ANN401, E501 - click hands on what the decorators define
+) -> None:
     """Answer spoken recordings, one line for each file.
 
     Example: dosewren hear fixtures/demo/*.wav
@@ -141,7 +141,7 @@ def hear(
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
 @_home
 @click.pass_obj
-def talk(outer: str | None, /, home: str | None, **options: Any) -> None:  # noqa: ANN401 - click hands on what the decorators define
+def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
     """Listen and answer aloud, until you say goodbye.
 
     Example: dosewren talk --microphone headset
@@ -158,7 +158,7 @@ def talk(outer: str | None, /, home: str | None, **options: Any) -> None:  # noq
 @click.option("--last", type=click.IntRange(min=1), metavar="N", help="Only the last N rows.")
 @_home
 @click.pass_obj
-def register(outer: str | None, /, home: str | None, **options: Any) -> None:  # noqa: ANN401 - click hands on what the decorators define
+def register(outer: str | None, /, home: str | None, **options: Any) -> None:
     """List the doses and how each ended, or export them.
 
     Example: dosewren register --csv > doses.csv

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.conversation.drafting import round_question
-from assistant.conversation.machine import step, unwritten
+from assistant.conversation.machine import step, unguarded, unwritten
 from assistant.conversation.state import Dosed, Setting, opening
 from assistant.conversation.turn import Turn
 from assistant.errors import RegisterProblem
@@ -17,7 +17,8 @@ class Session:
     """A conversation that remembers and keeps.
 
     A turn is given out only when its rows are safe on disk; where they cannot be written, the
-    turn says so, and the end of a dose is refused.
+    turn says so, and the end of a dose is refused.  Without `dosed` (None: the register could not
+    be read) every dose says that the guard against double doses is off.
     """
 
     def __init__(
@@ -25,13 +26,13 @@ class Session:
         setting: Setting,
         register: Register,
         clock: Clock,
-        dosed: Mapping[tuple[str, str], Dosed],
+        dosed: Mapping[tuple[str, str], Dosed] | None,
     ) -> None:
         self.setting = setting
         self._register = register
         self._clock = clock
         self._dosed = dosed
-        self.state = opening(setting, dosed)
+        self.state = opening(setting, dosed or {})
 
     @property
     def greeting(self) -> str:
@@ -46,9 +47,7 @@ class Session:
             self._register.append(turn.entries)
         except RegisterProblem:
             after, turn = unwritten(before, after, turn)
+        else:
+            turn = unguarded(turn) if self._dosed is None else turn
         self.state = after
         return turn
-
-    def start_over(self) -> None:
-        """Begin as if nothing had been said yet; what the register knows stays known."""
-        self.state = opening(self.setting, self._dosed)

@@ -45,12 +45,12 @@ class Desk:
         )
         return Session(setting, self.register, SystemClock(), self._dosed())
 
-    def _dosed(self) -> Mapping[tuple[str, str], Dosed]:
+    def _dosed(self) -> Mapping[tuple[str, str], Dosed] | None:
+        """The last full doses; None where the register cannot be read, which the session says."""
         try:
             last = self.register.last_doses()
         except RegisterProblem:
-            # the first turn will say loudly that the register is out of use
-            return {}
+            return None
         return {
             key: Dosed(kept.ended_at or kept.said.at, kept.said.volume_ml)
             for key, kept in last.items()

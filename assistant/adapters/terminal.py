@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
+import textwrap
 from collections.abc import Callable, Iterable
 from decimal import Decimal
 from pathlib import Path
@@ -16,6 +18,7 @@ from assistant.dosing.quantities import decimal_text
 BARREL_WIDTH: Final = 40
 """How many characters the barrel of the drawn syringe is long."""
 
+_NOZZLE: Final = "  ---<["
 _COLOURS: Final = {
     Status.ANSWERED: "\033[1;32m",
     Status.ASKED: "\033[1;33m",
@@ -46,14 +49,23 @@ def uses_colour() -> bool:
 
 
 def coloured(turn: Turn) -> str:
-    """The reply for the eye, its first line in the colour of its status.
+    """The reply for the eye, folded to the width of the terminal, its first line coloured.
 
     Colour only repeats what the words say.
     """
-    text = turn.reply.for_eye
+    text = folded(turn.reply.for_eye)
     colour = _COLOURS[turn.status] if uses_colour() else ""
     first, newline, rest = text.partition("\n")
     return f"{colour}{first}{_PLAIN}{newline}{rest}" if colour else text
+
+
+def folded(text: str) -> str:
+    """The text with its lines folded at spaces to the width of the terminal."""
+    width = shutil.get_terminal_size().columns
+    return "\n".join(
+        textwrap.fill(line, width, subsequent_indent="  ", break_long_words=False)
+        for line in text.splitlines()
+    )
 
 
 def drawn_syringe(dose: Dose) -> str:
@@ -64,17 +76,13 @@ def drawn_syringe(dose: Dose) -> str:
     capacity = dose.syringe.capacity_ml
     at = _column(dose.volume_ml, capacity)
     barrel = "=" * at + "|" + " " * (BARREL_WIDTH - at)
-    lines = [f"  ---<[{barrel}]  {decimal_text(dose.volume_ml)} mL"]
-    marks = {0: "0", BARREL_WIDTH: decimal_text(capacity)}
-    marks[at] = f"^{decimal_text(dose.volume_ml)}"
+    lines = [f"{_NOZZLE}{barrel}]  {decimal_text(dose.volume_ml)} mL"]
     if dose.draw_to_ml != dose.volume_ml:
-        draw_at = _column(dose.draw_to_ml, capacity)
-        lines.append(
-            "      " + " " * draw_at + f"v draw to {decimal_text(dose.draw_to_ml)} mL first"
-        )
-        lines.reverse()
-    lines.append("      " + _scale(marks))
-    return "\n".join(lines)
+        above = " " * _column(dose.draw_to_ml, capacity)
+        first = f"v draw to {decimal_text(dose.draw_to_ml)} mL first"
+        lines.insert(0, f"{' ' * len(_NOZZLE)}{above}{first}")
+    marks = {0: "0", at: f"^ {decimal_text(dose.volume_ml)}", BARREL_WIDTH: decimal_text(capacity)}
+    return "\n".join((*lines, " " * len(_NOZZLE) + _scale(marks)))
 
 
 def _column(volume: Decimal, capacity: Decimal) -> int:

@@ -37,18 +37,17 @@ class Listing:
 def make_home(given: str | None, *, demo: bool) -> None:
     """Make the keeper's folder, by questions or as the demo."""
     if not demo:
-        written = set_up(_desk(given))
-    else:
-        click.echo(CAUTIONS)
-        written = make_demo(open_home(given))
+        set_up(_desk(given))
+        return
+    click.echo(CAUTIONS)
     home = open_home(given)
+    written = make_demo(home)
     for path in written:
         click.echo(f"Written: {path}")
     if not written:
         click.echo(f"Everything is there already in {home.path}; nothing was changed.")
-    if demo:
-        option = f" --home {given}" if given else ""
-        click.echo(f'Try it: dosewren ask{option} "cockatiel ninety five grams"')
+    option = f" --home {given}" if given else ""
+    click.echo(f'Try it: dosewren ask{option} "cockatiel ninety five grams"')
 
 
 def confirm_medicine(given: str | None, medicine: str | None) -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe
+from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe, folded
 from assistant.conversation.turn import Turn
 from assistant.language.heard import Heard
 from assistant.wiring import Desk, open_desk
@@ -32,7 +32,7 @@ def chat(home: str | None) -> None:
     desk = open_desk(home)
     session = desk.session()
     read_line = chat_lines(_words(desk), desk.home.path / "chat-history")
-    click.echo(f"{CAUTION}\n{session.greeting}")
+    click.echo(folded(f"{CAUTION}\n{session.greeting}"))
     while True:
         try:
             line = read_line()

@@ -36,6 +36,10 @@ from assistant.language.requests import (
 )
 from assistant.language.understanding import Understanding, understand
 
+UNGUARDED = (
+    "Warning: the register cannot be read, so the guard against double doses is off. "
+    "Look on paper whether this bird was dosed."
+)
 UNWRITTEN = (
     "Warning: the register cannot be written. This is not logged, and the guard against double "
     "doses is off. Write it on paper."
@@ -159,5 +163,14 @@ def unwritten(before: State, after: State, turn: Turn) -> Step:
         return before, refused
     if turn.status is Status.IGNORED:
         return after, replace(turn, entries=())
-    reply = Reply(f"{turn.reply.said} {UNWRITTEN}", f"{turn.reply.for_eye}\n{UNWRITTEN}")
-    return after, replace(turn, reply=reply, entries=())
+    return after, replace(_warned(turn, UNWRITTEN), entries=())
+
+
+def unguarded(turn: Turn) -> Turn:
+    """What a turn becomes when earlier doses could not be read: a dose says so."""
+    return turn if turn.facts.dose is None else _warned(turn, UNGUARDED)
+
+
+def _warned(turn: Turn, warning: str) -> Turn:
+    reply = Reply(f"{turn.reply.said} {warning}", f"{turn.reply.for_eye}\n{warning}")
+    return replace(turn, reply=reply)
