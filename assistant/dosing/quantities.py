@@ -101,13 +101,11 @@ class QuantityProblem(ValueError):
 @cache
 def registry() -> pint.UnitRegistry[Any]:
     """The one registry of units, counting in fractions, made when it is first needed."""
-    from importlib.resources import files  # noqa: PLC0415 - a cost only when units are read
-
     import pint  # noqa: PLC0415 - slow to import, and most starts need no unit at once
 
-    units: pint.UnitRegistry[Any] = pint.UnitRegistry(None, non_int_type=Fraction)
-    definitions = files("assistant.dosing").joinpath("units.txt").read_text(encoding="utf-8")
-    units.load_definitions(definitions.splitlines())
+    # pint reads its definitions itself; they lie beside this module, also in the wheel
+    definitions = f"{__file__.rpartition('quantities')[0]}units.txt"
+    units: pint.UnitRegistry[Any] = pint.UnitRegistry(definitions, non_int_type=Fraction)
     return units
 
 
