@@ -61,7 +61,7 @@ def load_espeak() -> None:
 
 
 def _load_from_wheel() -> None:
-    import espeakng_loader  # noqa: PLC0415 - has no wheel on some machines
+    import espeakng_loader
 
     path = Path(espeakng_loader.get_library_path())
     data = espeakng_loader.get_data_path()
@@ -75,7 +75,7 @@ def speak(words: str, rate_wpm: int, voice: str | None, path: str) -> str:
 
     Once in the life of a process.  Raises CannotSpeak.
     """
-    import pyttsx3  # noqa: PLC0415 - found by load_espeak
+    import pyttsx3
 
     engine = pyttsx3.init("espeak")
     finished = threading.Event()
@@ -89,7 +89,7 @@ def speak(words: str, rate_wpm: int, voice: str | None, path: str) -> str:
 
 def _set_up(voices: list[Any], rate_wpm: int, voice: str | None) -> str:
     """Set voice and rate at the driver, each when espeak-ng is at rest; returns the variant."""
-    from pyttsx3.drivers.espeak import EspeakDriver  # noqa: PLC0415 - found by load_espeak
+    from pyttsx3.drivers.espeak import EspeakDriver
 
     variant = ""
     _rest()
@@ -103,7 +103,7 @@ def _set_up(voices: list[Any], rate_wpm: int, voice: str | None) -> str:
 
 def _rest() -> None:
     """Wait until espeak-ng's own thread has carried out its commands."""
-    from pyttsx3.drivers import _espeak  # noqa: PLC0415 - found by load_espeak
+    from pyttsx3.drivers import _espeak
 
     while _espeak.IsPlaying():
         time.sleep(0.0005)
@@ -136,7 +136,7 @@ def _find_variant(wanted: str) -> str:
 
 def _ask_espeak() -> tuple[str, str]:
     """The version of espeak-ng and the folder of its data."""
-    from pyttsx3.drivers import _espeak  # noqa: PLC0415 - found by load_espeak
+    from pyttsx3.drivers import _espeak
 
     data = ctypes.c_char_p()
     info = _espeak.dll.espeak_Info
@@ -146,7 +146,7 @@ def _ask_espeak() -> tuple[str, str]:
 
 
 def _describe() -> str:
-    from pyttsx3.drivers import _espeak  # noqa: PLC0415 - found by load_espeak
+    from pyttsx3.drivers import _espeak
 
     version, _ = _ask_espeak()
     return f"espeak-ng {version}, {_espeak.GetCurrentVoice().contents.name.decode()}"
