@@ -15,7 +15,7 @@ PACKAGE = ROOT / "assistant"
 
 CORE = {"dosing", "language", "conversation"}
 
-KNOWN_TO_ALL_EDGES = {"errors", "audio", *CORE, "ports"}
+KNOWN_TO_ALL_EDGES = {"errors", "audio", *CORE, "hearing", "ports"}
 JOINED = {*KNOWN_TO_ALL_EDGES, "adapters", "session", "voicing"}
 
 MAY_IMPORT: dict[str, set[str]] = {
@@ -24,6 +24,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "audio": {"errors"},
     "dosing": {"errors"},
     "language": {"errors", "dosing"},
+    "hearing": {"errors", "dosing", "language"},
     "conversation": {"errors", "dosing", "language"},
     "ports": {"errors", "audio", *CORE},
     "adapters": KNOWN_TO_ALL_EDGES,
