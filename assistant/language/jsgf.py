@@ -53,15 +53,17 @@ def _tokens(text: str) -> Iterator[_Token]:
     if header is None:
         raise GrammarProblem("line 1: a grammar starts with '#JSGF V1.0;'")
     at = header.end()
+    line = 1 + header.group().count("\n")
     while at < len(text):
         if space := _SPACE.match(text, at):
+            line += space.group().count("\n")
             at = space.end()
             continue
-        line = text.count("\n", 0, at) + 1
         found = _TOKEN.match(text, at)
         if found is None or found.lastgroup is None:
             raise GrammarProblem(f"line {line}: cannot read {text[at : at + 12]!r}")
         yield _Token(found.lastgroup, found.group(), line)
+        line += found.group().count("\n")
         at = found.end()
 
 

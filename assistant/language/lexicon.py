@@ -11,6 +11,7 @@ from assistant.dosing.names import fold, spoken_form
 from assistant.dosing.species import Aviary
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.jsgf import read_grammar, write_grammar
+from assistant.language.matching import Matcher
 from assistant.language.numerals import digit_words, digits_said
 from assistant.language.requests import Named
 from assistant.language.shaping import TYPED, Choose, for_ears, phrases, words_of
@@ -34,6 +35,11 @@ class Lexicon:
     grammar: Grammar
     aviary: Aviary
     medicines: Mapping[str, Medicine]
+
+    @cached_property
+    def matcher(self) -> Matcher:
+        """The grammar made ready for matching."""
+        return Matcher(self.grammar)
 
     @cached_property
     def vocabulary(self) -> frozenset[str]:

@@ -14,7 +14,6 @@ from itertools import combinations, pairwise
 
 from assistant.dosing.species import Species
 from assistant.language.lexicon import Lexicon
-from assistant.language.matching import Matcher
 from assistant.language.names import near_words, nearest
 from assistant.language.numerals import NumberProblem, is_number_word, value
 from assistant.language.reading import read_marks
@@ -77,7 +76,7 @@ def understand(text: str, lexicon: Lexicon) -> Understanding:
 def _requests(said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
     """Every distinct reading; one with fewer weights in it is preferred to one with more."""
     requests: set[Request] = set()
-    for marks in Matcher(lexicon.grammar, said).readings():
+    for marks in lexicon.matcher.readings(said):
         # a reading whose number makes no sense is no reading
         with suppress(NumberProblem):
             requests.add(read_marks(marks, said, lexicon))
