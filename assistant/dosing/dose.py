@@ -25,6 +25,7 @@ __all__ = [
     "Reason",
     "Refusal",
     "Tools",
+    "objection",
     "work_out",
 ]
 
@@ -114,7 +115,7 @@ def work_out(request: DoseRequest, tools: Tools) -> Dose | Refusal:
         dose = _measure(request, tools, None)
     if isinstance(dose, Refusal):
         return dose
-    return _after_volume(dose, request, tools) or replace(
+    return objection(dose, request, tools) or replace(
         dose, warnings=_warnings(dose, request, tools)
     )
 
@@ -140,8 +141,8 @@ def _before_volume(request: DoseRequest, tools: Tools) -> Refusal | None:
     )
 
 
-def _after_volume(dose: Dose, request: DoseRequest, tools: Tools) -> Refusal | None:
-    """What the volume on the syringe can still fail."""
+def objection(dose: Dose, request: DoseRequest, tools: Tools) -> Refusal | None:
+    """What speaks against a volume once it is worked out: a second opinion, from the label."""
     # a band's cap already holds its rounding; without a band, rounding is half a graduation
     allowed = Fraction(dose.syringe.graduation_ml) / 2
     if dose.band and request.medicine.banding:

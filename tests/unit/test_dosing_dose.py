@@ -1,11 +1,21 @@
 from __future__ import annotations
 
+from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
 import pytest
 
-from assistant.dosing.dose import Dose, DoseRequest, Notice, Reason, Refusal, Tools, work_out
+from assistant.dosing.dose import (
+    Dose,
+    DoseRequest,
+    Notice,
+    Reason,
+    Refusal,
+    Tools,
+    objection,
+    work_out,
+)
 from assistant.dosing.medicine import read_medicine
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.species import Crop
@@ -163,6 +173,13 @@ def test_a_mark_further_off_than_the_limit_is_warned_about():
     assert "33.3 % less" in found.warnings[0].text
 
 
+def test_a_mark_a_little_further_off_than_the_limit_is_the_syringes_fault():
+    # 0.35 mL on marks of 0.1 mL: 0.3 mL is 14.3 % too little
+    found = dose(request("70"), tools(MIDDLE))
+    assert [one.kind for one in found.warnings] == [Notice.ROUNDING]
+    assert dose(request("70"), tools(MIDDLE, rounding_limit_percent=Decimal(15))).warnings == ()
+
+
 def test_the_step_of_the_scale_counts_in_the_error():
     # 13 g: the mark is 7.7 % low, half a gram is 3.8 %
     found = dose(request("13"), tools())
@@ -210,3 +227,22 @@ def test_the_current_syringe_is_kept_while_it_will_do():
     assert dose(request("100"), tools(current=MIDDLE)).syringe == MIDDLE
     assert dose(request("30"), tools(current=MIDDLE)).syringe == FINE
     assert dose(request("1000"), tools(current=MIDDLE)).syringe == LARGE
+
+
+def test_a_wrongly_worked_out_volume_meets_a_second_opinion():
+    asked, held = request("100"), tools()
+    right = dose(asked, held)
+    assert objection(right, asked, held) is None
+    found = objection(replace(right, volume_ml=Decimal("0.51")), asked, held)
+    assert found is not None
+    assert found.reason is Reason.OVERDOSE
+
+
+def test_the_second_opinion_gives_a_maximum_no_allowance_for_rounding():
+    asked, held = request("101", medicine=medicine(dose_is_maximum=True)), tools()
+    right = dose(asked, held)
+    assert right.volume_ml == Decimal("0.5")
+    # 0.505 mL is the label's most; the next mark is half a mark above it
+    found = objection(replace(right, volume_ml=Decimal("0.51")), asked, held)
+    assert found is not None
+    assert found.reason is Reason.OVERDOSE
