@@ -11,7 +11,7 @@ from decimal import Decimal
 
 from assistant.conversation.sentences import grams_text, ml, named, percent
 from assistant.conversation.turn import Reply
-from assistant.dosing.dose import Dose
+from assistant.dosing.dose import Dose, Notice
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.quantities import decimal_text
@@ -52,7 +52,8 @@ def dose_reply(answer: Answer) -> Reply:
     said.append(priming(answer.dose, answer.state, refitted=answer.refitted))
     if answer.one_shot and answer.state is not NeedleState.FULL:
         said.append(f"If the needle is already full, draw to {ml(answer.dose.volume_ml)} only.")
-    said += [warning.text for warning in answer.dose.warnings]
+    # a caution was asked about, and said yes to, before the dose was worked out
+    said += [one.text for one in answer.dose.warnings if one.kind is not Notice.CAUTION]
     if answer.medicine.fictional:
         said.append(FICTIONAL)
     spoken = " ".join(said)
