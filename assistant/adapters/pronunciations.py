@@ -1,0 +1,63 @@
+"""Pronouncing dictionaries in CMU notation: a word, then its phones.
+
+A further pronunciation of a word is written `word(2)`, and a line that starts with `;;;` is a
+comment (CMU Pronouncing Dictionary, version 0.7).
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from pathlib import Path
+
+from assistant.errors import DataProblem
+
+_VOWELS = "AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW"
+_CONSONANTS = "B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH"
+
+PHONES = frozenset(f"{_VOWELS} {_CONSONANTS}".split())
+"""The 39 phones of CMUdict, without stress; pocketsphinx's English model knows just these."""
+
+_WORD = re.compile(r"([a-z](?:[a-z.']*[a-z.])?)(?:\(([2-9]|[1-9]\d)\))?")
+
+
+def read_pronunciations(path: Path) -> Mapping[str, Sequence[str]]:
+    """The pronunciations of each word in a file; raises DataProblem with the line at fault."""
+    try:
+        return parse_pronunciations(path.read_text(encoding="utf-8"), str(path))
+    except (OSError, UnicodeDecodeError) as error:
+        raise DataProblem(f"{path} cannot be read: {error}.", "Restore the file.") from error
+
+
+def parse_pronunciations(text: str, where: str) -> Mapping[str, Sequence[str]]:
+    """The pronunciations of each word in a text, in the order written, each once.
+
+    Raises DataProblem for a line that is no entry, an unknown phone or a number out of turn.
+    """
+    words: dict[str, list[str]] = {}
+    for number, word, nth, phones in _entries(text, where):
+        spoken = words.setdefault(word, [])
+        if nth != len(spoken) + 1:
+            raise _at(where, number, f"the next pronunciation of “{word}” is ({len(spoken) + 1})")
+        if phones in spoken:
+            raise _at(where, number, f"“{word}” is already pronounced {phones}")
+        spoken.append(phones)
+    return {word: tuple(spoken) for word, spoken in words.items()}
+
+
+def _entries(text: str, where: str) -> Iterator[tuple[int, str, int, str]]:
+    for number, line in enumerate(text.splitlines(), start=1):
+        if not line.strip() or line.startswith(";;;"):
+            continue
+        name, *phones = line.split()
+        entry = _WORD.fullmatch(name)
+        if not entry or not phones:
+            raise _at(where, number, f"“{line.strip()}” is not a word and its phones")
+        for phone in phones:
+            if phone not in PHONES:
+                raise _at(where, number, f"“{phone}” is not one of the phones of CMUdict")
+        yield number, entry[1], int(entry[2] or 1), " ".join(phones)
+
+
+def _at(where: str, number: int, problem: str) -> DataProblem:
+    return DataProblem(f"{where}, line {number}: {problem}.", "Correct the line.")
