@@ -1,0 +1,101 @@
+"""The real text path on the invented home: what a phrase means, and sessions that keep nothing."""
+
+from __future__ import annotations
+
+import tempfile
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.home import Home
+from assistant.adapters.setting_up import make_demo
+from assistant.adapters.system_clock import SystemClock
+from assistant.conversation.entries import Entry
+from assistant.conversation.state import Setting
+from assistant.conversation.turn import Status, Turn
+from assistant.language.heard import Heard
+from assistant.language.lexicon import Lexicon, build
+from assistant.language.matching import Matcher
+from assistant.language.requests import DoseWanted, MedicineSaid, Plain, Request, TareSaid
+from assistant.language.shaping import for_ears
+from assistant.language.tokens import tokens
+from assistant.language.understanding import understand
+from assistant.session import Session
+from assistant.wiring import GRAMMAR
+
+
+class NoRegister:
+    """A register that keeps nothing: the bench doses no bird."""
+
+    def append(self, entries: Sequence[Entry]) -> None:
+        """Let the entries go."""
+
+
+@dataclass(frozen=True)
+class BenchDesk:
+    """The demo home, its lexicon, and what text means there."""
+
+    lexicon: Lexicon
+    setting: Setting
+
+    def session(self) -> Session:
+        """A conversation that answers one phrase at once, and then questions about it."""
+        return Session(self.setting, NoRegister(), SystemClock(), {})
+
+    def typed(self, text: str) -> Turn:
+        """What the text path makes of the text: the truth that ears are held against."""
+        return self.session().hear(Heard(text))
+
+    def meaning(self, text: str) -> str:
+        """What a command means, the same for every wording of it; empty where it is in doubt."""
+        understood = understand(text, self.lexicon)
+        if understood.doubt is not None or len(understood.requests) != 1:
+            return ""
+        return self._meant(understood.requests[0])
+
+    def _meant(self, request: Request) -> str:
+        match request:
+            case Plain(kind):
+                return kind
+            case TareSaid(weight):
+                return f"tare {weight.grams if weight else 'none'}"
+            case MedicineSaid(spoken):
+                medicine = self.lexicon.medicine(spoken)
+                return f"medicine {medicine.name if medicine else ''}"
+            case DoseWanted():
+                return "dose"
+            case _:
+                return f"fix {request.weight.grams}"
+
+    def can_be_heard(self, text: str) -> bool:
+        """Whether the grammar that ears are given holds this sentence."""
+        return bool(self._for_ears.readings(tokens(text)))
+
+    @cached_property
+    def _for_ears(self) -> Matcher:
+        return Matcher(for_ears(self.lexicon.grammar))
+
+
+def open_bench_desk() -> BenchDesk:
+    """The demo home made in a folder that is gone afterwards."""
+    with tempfile.TemporaryDirectory() as folder:
+        home = Home(Path(folder) / "home")
+        make_demo(home)
+        holding = home.holding()
+    lexicon = build(grammar_text(GRAMMAR), holding.aviary, holding.medicines)
+    setting = Setting(
+        lexicon=lexicon,
+        kit=holding.kit,
+        medicines=holding.medicines,
+        usual=holding.usual_medicine,
+        round_id="bench",
+        one_shot=True,
+    )
+    return BenchDesk(lexicon, setting)
+
+
+def is_answered(turn: Turn) -> bool:
+    """Whether a dose was said."""
+    return turn.status is Status.ANSWERED
