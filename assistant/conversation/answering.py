@@ -81,6 +81,9 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
         state,
         question=None,
         pending=entry,
+        on_paper=False,
+        # until the needle is known to be filled on its new syringe, it counts as dry
+        needle_state=NeedleState.DRY if answered.refitted else state.needle_state,
         previous=answered.one,
         syringe=dose.syringe,
         unsaid=state.unsaid + 1,

@@ -49,7 +49,12 @@ def dose_reply(answer: Answer) -> Reply:
     if answer.say_syringe:
         said.append(f"Use the {answer.dose.syringe.name}.")
     said += _band(answer)
-    said.append(priming(answer.dose, answer.state, refitted=answer.refitted))
+    dose = answer.dose
+    said.append(
+        _refit(dose)
+        if answer.refitted
+        else priming(dose.volume_ml, dose.draw_to_ml, dose.dead_ml, answer.state)
+    )
     if answer.one_shot and answer.state is not NeedleState.FULL:
         said.append(f"If the needle is already full, draw to {ml(answer.dose.volume_ml)} only.")
     # a caution was asked about, and said yes to, before the dose was worked out
@@ -86,22 +91,25 @@ def _band(answer: Answer) -> list[str]:
     return [f"Dosed in the band of {decimal_text(band.grams)} grams, {off}."]
 
 
-def priming(dose: Dose, state: NeedleState, *, refitted: bool = False) -> str:
-    """What to do with the needle, which depends on what is in it.
+def _refit(dose: Dose) -> str:
+    """What to do with a full needle that goes onto another syringe.
 
-    A full needle that is `refitted` on another syringe takes in air at its hub, so that the
-    surplus is pushed out as for a dry one; the plunger at the mark is right for both.
+    It takes in air at its hub, so that the surplus is pushed out as for a dry one; the plunger at
+    the mark is right for both.
     """
-    mark, past = ml(dose.volume_ml), ml(dose.draw_to_ml)
-    if refitted:
-        return f"Move the needle to it: {_push_out(past, mark)}"
+    return f"Move the needle to it: {_push_out(ml(dose.draw_to_ml), ml(dose.volume_ml))}"
+
+
+def priming(volume_ml: Decimal, draw_to_ml: Decimal, dead_ml: Decimal, state: NeedleState) -> str:
+    """What to do with the needle for this dose, which depends on what is in it."""
+    mark, past = ml(volume_ml), ml(draw_to_ml)
     match state:
         case NeedleState.FULL:
             return f"Needle full: draw to {mark} only."
         case NeedleState.RINSED:
             return (
                 f"Rinsed needle: blow it empty, draw to {past}, fit it, and push at least "
-                f"{ml(_hundredth(dose.dead_ml))} out to waste, tip up, "
+                f"{ml(_hundredth(dead_ml))} out to waste, tip up, "
                 f"until the plunger stands at {mark}."
             )
         case _:

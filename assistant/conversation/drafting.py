@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import datetime, timedelta
+from decimal import Decimal
 
 from assistant.conversation.answering import answer
 from assistant.conversation.dose_reply import FICTIONAL
-from assistant.conversation.moment import Moment, Step, ask, chosen, net_grams, refuse, species_of
+from assistant.conversation.moment import (
+    Moment,
+    Step,
+    ask,
+    chosen,
+    known_facts,
+    net_grams,
+    refuse,
+    species_of,
+)
 from assistant.conversation.sentences import either, grams_text, ml, named, usual_range
 from assistant.conversation.state import Ask, Draft, Question, Setting, State
 from assistant.dosing.cautions import cautions_for
@@ -15,8 +25,17 @@ from assistant.dosing.limits import implausible_weight, unconfirmed
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text
+from assistant.dosing.refusal import Reason
 from assistant.dosing.species import Bird, Plausibility
 from assistant.language.requests import Bag, Named
+
+ENDS_SAID = "Say given, part given, not given or don't know."
+"""The four ends of a dose."""
+
+FLUSH = (
+    "Take a new syringe and a new needle, or rinse both. Then say new needle, or rinsed the needle."
+)
+"""What a change of medicine asks for before any dose."""
 
 
 def advance(state: State, moment: Moment, draft: Draft) -> Step:
@@ -32,14 +51,11 @@ def advance(state: State, moment: Moment, draft: Draft) -> Step:
 
 
 def _open_dose(state: State, moment: Moment, draft: Draft) -> Step | None:
-    open_dose = state.pending
+    open_dose = state.open_dose
     if open_dose is None or moment.setting.one_shot or draft.corrected:
         return None
     who = open_dose.bird or open_dose.species
-    said = (
-        f"Wait. The {ml(open_dose.volume_ml)} for {who} is still open. Was it given? "
-        "Say given, part given, not given or don't know."
-    )
+    said = f"Wait. The {ml(open_dose.volume_ml)} for {who} is still open. Was it given? {ENDS_SAID}"
     return ask(state, moment, Question(Ask.OPEN_DOSE, draft), said)
 
 
@@ -50,9 +66,22 @@ def _about_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
     if not draft.named:
         said = f"{heard.capitalize()}Which bird? Say its species and its weight."
     else:
-        names = either(named(one) for one in draft.named)
+        names = either(named(one) for one in _likely(draft, state, moment.setting))
         said = f"{draft.spoken.capitalize()} can be several birds. Which: {names}?"
     return ask(state, moment, Question(Ask.WHICH_BIRD, draft), said)
+
+
+def _likely(draft: Draft, state: State, setting: Setting) -> tuple[Named, ...]:
+    """The birds to offer: those that can weigh so much, or all where that leaves no choice."""
+    grams = net_grams(draft.weights[0], state) if len(draft.weights) == 1 else None
+    if grams is None:
+        return draft.named
+    able = tuple(one for one in draft.named if _can_weigh(one, grams, setting))
+    return able if len(able) > 1 else draft.named
+
+
+def _can_weigh(one: Named, grams: Decimal, setting: Setting) -> bool:
+    return species_of(one, setting).judge(grams) is not Plausibility.REFUSE
 
 
 def _about_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
@@ -88,9 +117,9 @@ def _doubtful_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
     net = net_grams(weight, state)
     if net is None or net <= 0:
         said = f"{named(one)}: the weight must be above zero. Weigh it again."
-        return refuse(state, moment, replace(draft, weights=()), ("weight", said))
+        return _weigh_again(state, moment, replace(draft, weights=()), said)
     if refusal := implausible_weight(species, net, moment.setting.kit.scale_step_g):
-        return refuse(state, moment, draft, (refusal.reason.value, refusal.said))
+        return _weigh_again(state, moment, draft, refusal.said)
     if weight.guessed and Ask.GUESS not in draft.settled:
         said = f"{named(one)}, {grams_text(net)}: does the scale show that? Say yes, or the weight."
         return ask(state, moment, Question(Ask.GUESS, draft), said)
@@ -103,34 +132,48 @@ def _doubtful_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
     return None
 
 
+def _weigh_again(state: State, moment: Moment, draft: Draft, said: str) -> Step:
+    """Refuse the weight, and wait for another one for this bird."""
+    waiting = Question(Ask.NO_WEIGHT, replace(draft, weights=()))
+    after, turn = ask(state, moment, waiting, said)
+    facts = known_facts(draft, state)
+    return after, replace(turn, reason=Reason.WEIGHT.value, facts=facts)
+
+
 def _about_round(state: State, moment: Moment, draft: Draft) -> Step | None:
     setting = moment.setting
     if state.medicine is None:
-        said = _no_medicine(setting)
+        said = no_medicine(setting)
         return refuse(state, moment, draft, ("no_medicine", said))
     if refusal := unconfirmed(state.medicine):
-        return refuse(state, moment, draft, (refusal.reason.value, refusal.said))
+        said = f"{refusal.said} {CONFIRM}"
+        return refuse(state, moment, draft, (refusal.reason.value, said))
     if setting.one_shot:
         return None
+    if state.needle_state is NeedleState.UNKNOWN:
+        return ask(state, moment, Question(Ask.FLUSHED, draft), FLUSH)
     due = state.unsaid >= setting.kit.remind_every
     if not state.begun or due:
         return ask(state, moment, Question(Ask.ROUND, draft), round_question(state))
-    if state.needle_state is NeedleState.UNKNOWN:
-        said = "What is in the needle? Say new needle, needle is full, or rinsed the needle."
-        return ask(state, moment, Question(Ask.NEEDLE, draft), said)
     return None
 
 
-def _no_medicine(setting: Setting) -> str:
+def no_medicine(setting: Setting) -> str:
+    """What is said where no medicine is chosen."""
     if not setting.medicines:
         return "No medicine is set up. Run dosewren setup on the computer."
     return f"Which medicine? Say switch to {either(one.name for one in setting.medicines)}."
+
+
+CONFIRM = "No dose until then: run dosewren confirm on the computer."
 
 
 def round_question(state: State) -> str:
     """The medicine, its strength and the needle, to be confirmed for the round."""
     if state.medicine is None:
         return "No medicine is chosen."
+    if refusal := unconfirmed(state.medicine):
+        return f"{refusal.said} {CONFIRM}"
     fictional = f" {FICTIONAL}" if state.medicine.fictional else ""
     return (
         f"This round: {state.medicine.name}, {state.medicine.said_strength}.{fictional} "
@@ -143,7 +186,7 @@ def _needle_words(needle_state: NeedleState) -> str:
         NeedleState.DRY: "new and dry",
         NeedleState.FULL: "full of this medicine",
         NeedleState.RINSED: "rinsed",
-        NeedleState.UNKNOWN: "state not known",
+        NeedleState.UNKNOWN: "not yet flushed",
     }[needle_state]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from assistant.conversation.drafting import advance
+from assistant.conversation.drafting import ENDS_SAID, advance
 from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.moment import Moment, Step, ask
 from assistant.conversation.sentences import grams_text, ml
@@ -35,8 +35,9 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
     """End the open dose, and go on with the bird that waited behind it, if any."""
     if state.pending is None:
         return _command(state, moment, _NOTHING_OPEN)
-    waiting = state.question.draft if _asked(state, Ask.OPEN_DOSE) and state.question else None
-    leaving = bool(state.question and state.question.leaving)
+    asked = state.asked(Ask.OPEN_DOSE)
+    waiting = asked.draft if asked else None
+    leaving = asked.leaving if asked else False
     end, entry = ENDS[kind], state.pending
     said = _SAID[end].format(what=what(entry))
     if kind == "got_away":
@@ -70,15 +71,18 @@ def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
     if end in COUNTS_AS_FULL and entry.bird:
         dosed[entry.bird, entry.medicine] = Dosed(entry.at, entry.volume_ml)
     counts = {**state.ended, end: state.ended.get(end, 0) + 1}
+    # a dose that was not given may never have been drawn: priming again wastes a little, while
+    # taking an empty needle for a full one would leave the next bird short
+    used = end in (DoseEnd.GIVEN, DoseEnd.PART_GIVEN)
     return replace(
         state,
         pending=None,
+        on_paper=False,
         question=None,
         last=entry,
         dosed=dosed,
         ended=counts,
-        # whatever became of the dose, it was drawn and primed: the needle holds the medicine
-        needle_state=NeedleState.FULL,
+        needle_state=NeedleState.FULL if used else state.needle_state,
         last_end=end,
     )
 
@@ -87,18 +91,21 @@ def scratch(state: State, moment: Moment) -> Step:
     """Void the open dose, or else the last one that ended; the rows stay, a new one says so."""
     entry = state.pending or state.last
     if entry is None:
-        return _command(state, moment, "Nothing to scratch: no dose was said in this round.")
+        return _command(state, moment, "Nothing to scratch.")
     void = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED)
     said = f"Scratched: {what(entry)}."
     counts = dict(state.ended)
     dosed = dict(state.dosed)
-    if state.pending is None and state.last_end is not None:
+    if state.pending is not None:
+        said = f"{said} Do not give it."
+    elif state.last_end is not None:
         counts[state.last_end] -= 1
         dosed.pop((entry.bird or "", entry.medicine), None)
-        said = f"{said} It is no longer counted as {_PLAIN[state.last_end]}."
+        said = f"{said} It no longer counts as {_PLAIN[state.last_end]}."
     after = replace(
-        state, pending=None, last=None, last_end=None, question=None, ended=counts, dosed=dosed
-    )
+        state, pending=None, on_paper=False, last=None, last_end=None, question=None,
+        ended=counts, dosed=dosed,
+    )  # fmt: skip
     reply = Reply(said)
     turn = Turn(Status.COMMAND, moment.intent, reply, facts=_facts(entry), entries=(void,))
     return replace(after, repeatable=reply), turn
@@ -118,28 +125,26 @@ def wrong_bird(state: State, moment: Moment) -> Step:
         said = "No dose is open. If the last one was for another bird, say scratch that."
         return _command(state, moment, said)
     after, turn = scratch(state, moment)
-    said = f"{turn.reply.said} Do not give it. Which bird is it, and what does it weigh?"
-    asked = replace(after, question=Question(Ask.WHICH_BIRD, Draft()))
-    return asked, replace(turn, reply=Reply(said))
+    reply = Reply(f"{turn.reply.said} Which bird is it, and what does it weigh?")
+    asked = replace(after, question=Question(Ask.WHICH_BIRD, Draft()), repeatable=reply)
+    return asked, replace(turn, reply=reply)
 
 
 def ask_about_open_dose(state: State, moment: Moment, *, leaving: bool = False) -> Step:
-    """Ask what became of the open dose, before going on or leaving."""
+    """Ask what became of the open dose, before going on or leaving; a waiting bird waits on."""
     entry = state.pending
     if entry is None:
         return _command(state, moment, _NOTHING_OPEN)
-    said = f"The dose for {what(entry)} is still open. Was it given?"
-    return ask(state, moment, Question(Ask.OPEN_DOSE, leaving=leaving), said)
+    asked = state.asked(Ask.OPEN_DOSE)
+    question = Question(Ask.OPEN_DOSE, asked.draft if asked else None, leaving=leaving)
+    said = f"The dose for {what(entry)} is still open. Was it given? {ENDS_SAID}"
+    return ask(state, moment, question, said)
 
 
 def what(entry: DoseEntry) -> str:
     """A dose as it is read back: the bird, its weight and the volume."""
     who = f"{entry.bird}, {entry.species}" if entry.bird else entry.species
     return f"{who}, {grams_text(entry.grams)}, {ml(entry.volume_ml)}"
-
-
-def _asked(state: State, about: Ask) -> bool:
-    return state.question is not None and state.question.ask is about
 
 
 def _facts(entry: DoseEntry) -> Facts:

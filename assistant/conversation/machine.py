@@ -16,13 +16,25 @@ from dataclasses import asdict, replace
 from datetime import datetime
 
 from assistant.conversation.ending import ENDS, end_dose, scratch, what, wrong_bird
-from assistant.conversation.entries import DoseEndEntry, ExchangeEntry
+from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
 from assistant.conversation.moment import Moment, Step
-from assistant.conversation.questions import answer_question, no, yes
-from assistant.conversation.rounds import PLAIN, said, set_needle, set_tare, switch_medicine
+from assistant.conversation.questions import answer_question, correct, no, yes
+from assistant.conversation.rounds import (
+    PLAIN,
+    goodbye,
+    said,
+    set_needle,
+    set_tare,
+    switch_medicine,
+)
 from assistant.conversation.state import Setting, State
 from assistant.conversation.turn import Reply, Status, Turn
-from assistant.conversation.wanting import fix_weight, next_bird, want_dose
+from assistant.conversation.wanting import (
+    WEIGHT_CORRECTED,
+    fix_weight,
+    next_bird,
+    want_dose,
+)
 from assistant.conversation.wondering import wonder
 from assistant.language.heard import Heard
 from assistant.language.requests import (
@@ -31,6 +43,7 @@ from assistant.language.requests import (
     Plain,
     Request,
     TareSaid,
+    UnitSaid,
     WeightFixed,
     intent_of,
 )
@@ -44,6 +57,7 @@ UNWRITTEN = (
     "Warning: the register cannot be written. This is not logged, and the guard against double "
     "doses is off. Write it on paper."
 )
+NOT_LOGGED = "Warning: the register cannot be written, so this is not logged."
 
 
 def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
@@ -65,7 +79,15 @@ def _respond(state: State, heard: Heard, understood: Understanding, moment: Mome
     doubtful = wonder(state, heard, understood, moment)
     if doubtful is not None:
         return doubtful
-    return act(state, understood.requests[0], moment)
+    after, turn = act(state, understood.requests[0], moment)
+    return _leaving(after, turn, moment) if turn.ends and after.begun else (after, turn)
+
+
+def _leaving(state: State, turn: Turn, moment: Moment) -> Step:
+    """The last dose has its end, and the round is over."""
+    after, parting = goodbye(state, moment)
+    reply = Reply(f"{turn.reply.said} {parting.reply.said}")
+    return replace(after, repeatable=reply), replace(turn, reply=reply)
 
 
 def act(state: State, request: Request, moment: Moment) -> Step:
@@ -78,7 +100,9 @@ def act(state: State, request: Request, moment: Moment) -> Step:
         case DoseWanted():
             return want_dose(state, request, moment)
         case WeightFixed(weight):
-            return fix_weight(state, weight, moment)
+            return fix_weight(state, (weight,), moment)
+        case UnitSaid():
+            return said(state, moment, "Say the bird, the number and the unit.", "nothing_asked")
         case TareSaid():
             return set_tare(state, moment, request)
         case MedicineSaid():
@@ -113,7 +137,7 @@ def _plain(state: State, kind: str, moment: Moment) -> Step:
             return next_bird(state, moment)
         case "needle_new" | "needle_rinsed" | "needle_full":
             return set_needle(state, moment, kind)
-    return said(state, moment, "Nothing to correct. Say the bird and its weight.", "nothing_open")
+    return correct(state, moment)
 
 
 def _exchange(heard: Heard, understood: Understanding, turn: Turn, moment: Moment) -> ExchangeEntry:
@@ -153,17 +177,37 @@ def _plain_data(request: Request) -> dict[str, object]:
 def unwritten(before: State, after: State, turn: Turn) -> Step:
     """What a turn becomes when its entries could not be written.
 
-    The end of a dose is refused and stays open; anything else stands, with a loud warning.
+    The end of a dose is refused and stays open, though it holds the next bird up no longer.
+    Anything else stands, with a loud warning.
     """
-    ended = [entry for entry in turn.entries if isinstance(entry, DoseEndEntry)]
+    ended = [
+        entry
+        for entry in turn.entries
+        if isinstance(entry, DoseEndEntry) and entry.note != WEIGHT_CORRECTED
+    ]
     if ended and before.pending is not None:
-        dose = what(before.pending)
-        text = f"Not logged: the register cannot be written. Write it on paper: {dose}."
-        refused = Turn(Status.COMMAND, turn.intent, Reply(text), "register", turn.facts)
-        return before, refused
+        return _on_paper(before, after, turn, ended[0])
     if turn.status is Status.IGNORED:
         return after, replace(turn, entries=())
-    return after, replace(_warned(turn, UNWRITTEN), entries=())
+    warned = _warned(turn, UNWRITTEN if turn.facts.dose else NOT_LOGGED)
+    return replace(after, repeatable=warned.reply), replace(warned, entries=())
+
+
+def _on_paper(before: State, after: State, turn: Turn, end: DoseEndEntry) -> Step:
+    """The end of a dose that only paper can keep; the bird counts as dosed all the same."""
+    if before.pending is None:
+        raise LookupError("an end was refused, but no dose was open")
+    word = end.end.value.replace("_", " ")
+    text = f"Not logged: the register cannot be written. Write it on paper: {word}, "
+    text += f"{what(before.pending)}."
+    if end.end is DoseEnd.SCRATCHED:
+        text += " Do not give it."
+    reply = Reply(text)
+    kept = replace(
+        before, question=None, on_paper=True, repeatable=reply,
+        dosed=after.dosed, needle_state=after.needle_state,
+    )  # fmt: skip
+    return kept, Turn(Status.COMMAND, turn.intent, reply, "register", turn.facts)
 
 
 def unguarded(turn: Turn) -> Turn:

@@ -27,22 +27,18 @@ class Moment:
 
 def ask(state: State, moment: Moment, question: Question, said: str) -> Step:
     """Put a question, and remember it with the draft that waits for the answer."""
-    turn = Turn(
-        Status.ASKED,
-        moment.intent,
-        Reply(said),
-        reason=question.ask.value,
-        facts=known_facts(question.draft, state),
-    )
-    return replace(state, question=question), turn
+    reply = Reply(said)
+    facts = known_facts(question.draft, state)
+    turn = Turn(Status.ASKED, moment.intent, reply, reason=question.ask.value, facts=facts)
+    return replace(state, question=question, repeatable=reply), turn
 
 
 def refuse(state: State, moment: Moment, draft: Draft | None, refusal: tuple[str, str]) -> Step:
     """Say no dose, with the reason word and the sentence, and drop the draft."""
     reason, said = refusal
-    facts = known_facts(draft, state)
-    turn = Turn(Status.ASKED, moment.intent, Reply(said), reason=reason, facts=facts)
-    return replace(state, question=None), turn
+    reply = Reply(said)
+    turn = Turn(Status.ASKED, moment.intent, reply, reason, known_facts(draft, state))
+    return replace(state, question=None, repeatable=reply), turn
 
 
 def known_facts(draft: Draft | None, state: State) -> Facts:

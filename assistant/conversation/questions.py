@@ -4,26 +4,37 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.conversation.drafting import advance, round_question
+from assistant.conversation.drafting import advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
 from assistant.conversation.moment import Moment, Step, ask
-from assistant.conversation.rounds import noted, put_tare, said
-from assistant.conversation.sentences import either, named
+from assistant.conversation.rounds import noted, put_tare, said, set_tare
+from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.wanting import fix_weight
+from assistant.dosing.limits import unconfirmed
+from assistant.language.reading import in_grams
 from assistant.language.requests import (
     DoseWanted,
     Named,
     Plain,
     Request,
     TareSaid,
+    UnitSaid,
     Weight,
     WeightFixed,
 )
 
-_FOR_WEIGHT = frozenset(
+_NO_BIRD_S_WEIGHT = frozenset({Ask.OPEN_DOSE, Ask.CORRECTION, Ask.TARE, Ask.BAG_CHANGED})
+"""Questions to which a bare number is not the weight of the bird in the draft."""
+
+_ABOUT_WEIGHT = frozenset(
     {Ask.NO_WEIGHT, Ask.TWO_WEIGHTS, Ask.UNIT, Ask.GUESS, Ask.ODD_WEIGHT, Ask.WHICH_READING}
 )
+
+_NARROWED = frozenset({Ask.WHICH_BIRD, Ask.CORRECTION, Ask.MEANT})
+"""Questions to which the name of a bird is an answer, and the weight that was said stays."""
+
+FIX = "Say the right weight, or wrong bird, or not given."
 
 
 def answer_question(
@@ -33,62 +44,100 @@ def answer_question(
     question = state.question
     if question is None:
         return None
-    if question.ask is Ask.MEANT and request == Plain("yes"):
-        return replace(state, question=None), question.options[0]
     match request:
-        case DoseWanted(named=(), weights=(_, *_), another=False):
-            return _weight_alone(state, question, request.weights, moment)
-        case DoseWanted(named=(_, *_), weights=()):
-            return _bird_alone(state, question, request.named, moment)
-        case WeightFixed(weight) if question.draft and question.ask in _FOR_WEIGHT:
-            return _with_weights(state, question.draft, (weight,), moment)
-        case Plain("correction") if question.ask is Ask.CORRECTION and question.draft:
-            return _correct(state, question.draft, moment)
-        case Plain("next") if question.ask is Ask.CORRECTION and question.draft:
-            return advance(replace(state, question=None), moment, question.draft)
-        case DoseWanted():
-            return _another_bird(state, question, request, moment)
+        case Plain("yes") if question.ask is Ask.MEANT:
+            return replace(state, question=None), question.options[0]
+        case DoseWanted(unusual=None, medicine=""):
+            return _dose(state, question, request, moment)
+        case WeightFixed(weight):
+            return _weight(state, question, (weight,), moment)
+        case UnitSaid(unit) if question.ask is Ask.UNIT:
+            return _unit(state, question, unit, moment)
+        case Plain("correction" | "next") if question.ask is Ask.CORRECTION and question.draft:
+            return _correction(state, question.draft, request, moment)
     return None
 
 
-def _weight_alone(
+def _dose(state: State, question: Question, wanted: DoseWanted, moment: Moment) -> Step | None:
+    if not wanted.named and wanted.weights and not wanted.another:
+        return _weight(state, question, wanted.weights, moment)
+    if wanted.named and not wanted.weights:
+        return _bird(state, question, wanted.named, moment)
+    if wanted.named and question.ask is Ask.OPEN_DOSE:
+        # a whole new bird while an open dose is asked about: it waits, and the question stays
+        return advance(state, moment, Draft(wanted.named, wanted.spoken, wanted.weights))
+    return None
+
+
+def _weight(
     state: State, question: Question, weights: tuple[Weight, ...], moment: Moment
 ) -> Step | None:
+    """A weight alone, where it belongs to the bag, to the open dose or to the waiting bird."""
     draft = question.draft
-    if draft is None or not draft.named or question.ask not in _FOR_WEIGHT:
+    if question.ask in (Ask.TARE, Ask.BAG_CHANGED) or _asks_for_bag(question):
+        return set_tare(state, moment, TareSaid(weights[-1]))
+    if question.ask is Ask.FIX:
+        return fix_weight(state, weights, moment)
+    if draft is None or not draft.named:
         return None
-    return _with_weights(state, draft, weights, moment)
-
-
-def _with_weights(state: State, draft: Draft, weights: tuple[Weight, ...], moment: Moment) -> Step:
-    """A new weight is a new weight: what was settled about the old one is open again."""
-    fresh = replace(draft, weights=weights, settled=draft.settled - _FOR_WEIGHT)
+    if question.ask is Ask.OPEN_DOSE and not draft.weights:
+        # the waiting bird had no weight yet, so this is its weight
+        return advance(state, moment, replace(draft, weights=weights))
+    if question.ask in _NO_BIRD_S_WEIGHT:
+        return None
+    # what was settled about the old weight is open again
+    fresh = replace(draft, weights=weights, settled=draft.settled - _ABOUT_WEIGHT)
     return advance(replace(state, question=None), moment, fresh)
 
 
-def _bird_alone(
+def _asks_for_bag(question: Question) -> bool:
+    return question.ask is Ask.UNIT and bool(question.options)
+
+
+def _bird(
     state: State, question: Question, birds: tuple[Named, ...], moment: Moment
 ) -> Step | None:
     draft = question.draft
-    if draft is None or question.ask not in (Ask.WHICH_BIRD, Ask.CORRECTION):
+    if draft is None:
         return None
-    narrowed = tuple(one for one in birds if one in draft.named) or birds
-    fresh = replace(draft, named=narrowed, spoken=either(named(one) for one in narrowed))
-    return advance(replace(state, question=None), moment, fresh)
-
-
-def _another_bird(
-    state: State, question: Question, wanted: DoseWanted, moment: Moment
-) -> Step | None:
-    """A whole new bird while an open dose is asked about: it waits, and the question stays."""
-    if question.ask is not Ask.OPEN_DOSE or not wanted.named:
+    narrowed = tuple(one for one in birds if one in draft.named)
+    waits = question.ask is Ask.OPEN_DOSE and narrowed and len(draft.named) > 1
+    if question.ask not in _NARROWED and not waits:
         return None
-    draft = Draft(wanted.named, wanted.spoken, wanted.weights)
-    return advance(state, moment, draft)
+    birds = narrowed or birds
+    fresh = replace(draft, named=birds, spoken=either(named(one) for one in birds))
+    return advance(state if waits else replace(state, question=None), moment, fresh)
 
 
-def _correct(state: State, draft: Draft, moment: Moment) -> Step:
-    return fix_weight(replace(state, question=None), draft.weights[0], moment)
+def _unit(state: State, question: Question, unit: str, moment: Moment) -> Step | None:
+    """The unit that a bare decimal was asked for."""
+    if question.options and isinstance(bag := question.options[0], TareSaid) and bag.weight:
+        return set_tare(state, moment, TareSaid(_in_unit(bag.weight, unit)))
+    if question.draft is None or len(question.draft.weights) != 1:
+        return None
+    weight = _in_unit(question.draft.weights[0], unit)
+    return advance(
+        replace(state, question=None), moment, replace(question.draft, weights=(weight,))
+    )
+
+
+def _in_unit(weight: Weight, unit: str) -> Weight:
+    return replace(weight, grams=in_grams(weight.amount, unit), said=f"{weight.said} {unit}")
+
+
+def _correction(state: State, draft: Draft, request: Plain, moment: Moment) -> Step:
+    settled = replace(state, question=None)
+    if request.kind == "next":
+        return advance(settled, moment, draft)
+    return fix_weight(settled, draft.weights, moment)
+
+
+def correct(state: State, moment: Moment) -> Step:
+    """The word correction by itself: ask for the right weight of the open dose."""
+    if state.pending is None:
+        text = "No dose is open. To correct the last one, say scratch that, then the bird again."
+        return said(state, moment, text, "nothing_open")
+    return ask(state, moment, Question(Ask.FIX), FIX)
 
 
 def yes(state: State, moment: Moment) -> Step:
@@ -106,7 +155,7 @@ def yes(state: State, moment: Moment) -> Step:
             draft = replace(question.draft, settled=settled)
             return advance(replace(state, question=None), moment, draft)
         case Ask.BAG_CHANGED if isinstance(question.options[0], TareSaid):
-            return put_tare(replace(state, question=None), moment, question.options[0])
+            return put_tare(state, moment, question.options[0])
     return _again(state, moment, question)
 
 
@@ -118,7 +167,9 @@ def _yes_to_nothing(state: State, moment: Moment) -> Step:
 
 def _begin(state: State, moment: Moment, question: Question) -> Step:
     if state.medicine is None:
-        return said(state, moment, round_question(state), "no_medicine")
+        return said(state, moment, no_medicine(moment.setting), "no_medicine")
+    if refusal := unconfirmed(state.medicine):
+        return said(state, moment, round_question(state), refusal.reason.value)
     begun = replace(state, begun=True, unsaid=0, question=None)
     if question.draft is not None:
         step = advance(begun, moment, question.draft)
@@ -131,22 +182,23 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
     """A yes that does not settle it: say what would."""
     wanted = {
         Ask.NO_WEIGHT: "Say the weight in grams.",
-        Ask.UNIT: "Say the weight with its unit.",
+        Ask.TWO_WEIGHTS: "Say the right weight.",
+        Ask.UNIT: "Say grams, kilos, ounces or pounds.",
         Ask.TARE: "Say, bag is twelve.",
-        Ask.NEEDLE: "Say new needle, needle is full, or rinsed the needle.",
         Ask.FLUSHED: "Say new needle, or rinsed the needle.",
         Ask.CORRECTION: "Say correction, or next bird.",
+        Ask.FIX: FIX,
     }
-    text = wanted.get(question.ask, "Say which one.")
-    return ask(state, replace(moment), question, text)
+    return ask(state, moment, question, wanted.get(question.ask, "Say which one."))
 
 
 def no(state: State, moment: Moment) -> Step:
     """No to the open question."""
     question = state.question
     if question is None:
-        text = "Say the right weight, or scratch that." if state.pending else "Nothing was asked."
-        return said(state, moment, text, "nothing_asked")
+        if state.pending is not None:
+            return ask(state, moment, Question(Ask.FIX), FIX)
+        return said(state, moment, "Nothing was asked.", "nothing_asked")
     match question.ask:
         case Ask.OPEN_DOSE:
             return end_dose(state, moment, "not_given")
@@ -156,8 +208,9 @@ def no(state: State, moment: Moment) -> Step:
         case Ask.GUESS | Ask.ODD_WEIGHT if question.draft:
             draft = replace(question.draft, weights=())
             return advance(replace(state, question=None), moment, draft)
-        case Ask.BAG_CHANGED:
-            return said(replace(state, question=None), moment, "The bag stays as it was.")
-        case Ask.CORRECTION if question.draft:
-            return ask(state, moment, question, "Say correction, or next bird.")
+        case Ask.BAG_CHANGED if state.tare_g is not None:
+            text = f"The bag stays at {grams_text(state.tare_g)}."
+            return said(replace(state, question=None), moment, text)
+        case Ask.CORRECTION | Ask.FIX | Ask.FLUSHED:
+            return _again(state, moment, question)
     return said(replace(state, question=None), moment, "Dropped. Say a bird and its weight.")

@@ -4,18 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import partial
 
-from assistant.conversation.drafting import advance, round_question
+from assistant.conversation.dose_reply import priming
+from assistant.conversation.drafting import CONFIRM, FLUSH, advance, no_medicine, round_question
 from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd, NoteEntry
 from assistant.conversation.moment import Moment, Step, ask
-from assistant.conversation.sentences import either, ml
-from assistant.conversation.state import Ask, Question, State
-from assistant.conversation.turn import Reply, Status, Turn
+from assistant.conversation.sentences import either, grams_text, ml
+from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.limits import unconfirmed
-from assistant.dosing.needle import NeedleState
+from assistant.dosing.needle import NeedleState, draw_to
 from assistant.dosing.quantities import decimal_text
-from assistant.language.requests import MedicineSaid, TareSaid
+from assistant.language.requests import MedicineSaid, TareSaid, Unusual
 
 HELP = (
     "Say a bird and its weight, such as cockatiel ninety five grams. When all of it went in, say "
@@ -24,8 +26,8 @@ HELP = (
 )
 
 _NEEDLES = {
-    "needle_new": (NeedleState.DRY, "New needle: dry. Check that it is tight."),
-    "needle_rinsed": (NeedleState.RINSED, "Rinsed needle: blow it empty before you fit it."),
+    "needle_new": (NeedleState.DRY, "New needle, dry. Check that it is tight."),
+    "needle_rinsed": (NeedleState.RINSED, "Rinsed needle. Blow it empty before you fit it."),
     "needle_full": (NeedleState.FULL, "Needle full of this medicine."),
 }
 
@@ -45,26 +47,44 @@ def noted(step: Step, moment: Moment, kind: str, text: str) -> Step:
 
 
 def set_needle(state: State, moment: Moment, kind: str) -> Step:
-    """What is in the needle now, as the keeper says; a waiting bird goes on."""
+    """What is in the needle now, as the keeper says; a waiting bird goes on.
+
+    After a change of medicine a needle is never taken as full: it may hold the other one.
+    """
     needle_state, text = _NEEDLES[kind]
     question = state.question
+    if needle_state is NeedleState.FULL and state.needle_state is NeedleState.UNKNOWN:
+        draft = question.draft if question else None
+        text = f"It may hold the other medicine. {FLUSH}"
+        return ask(state, moment, Question(Ask.FLUSHED, draft), text)
     after = replace(state, needle_state=needle_state)
-    if question is None or question.ask not in (Ask.NEEDLE, Ask.FLUSHED, Ask.ROUND):
-        step = said(after, moment, text)
-    elif question.ask is Ask.ROUND:
-        step = ask(after, moment, question, f"{text} {round_question(after)}")
+    if question is not None and question.ask in (Ask.FLUSHED, Ask.ROUND):
+        confirm = Question(Ask.ROUND, question.draft)
+        step = ask(after, moment, confirm, f"{text} {round_question(after)}")
     else:
-        step = _after_needle(replace(after, question=None), moment, question, text)
+        step = said(after, moment, _for_open_dose(after, text))
     return noted(step, moment, "needle", needle_state.value)
 
 
-def _after_needle(state: State, moment: Moment, question: Question, text: str) -> Step:
-    if question.draft is None:
+def _onward(state: State, moment: Moment, draft: Draft | None, text: str) -> Step:
+    """What was settled, and the waiting bird's turn in the same reply."""
+    if draft is None:
         return said(state, moment, text)
-    after, turn = advance(state, moment, question.draft)
-    return after, replace(
-        turn, reply=Reply(f"{text} {turn.reply.said}", f"{text}\n{turn.reply.for_eye}")
-    )
+    after, turn = advance(state, moment, draft)
+    reply = Reply(f"{text} {turn.reply.said}", f"{text}\n{turn.reply.for_eye}")
+    return replace(after, repeatable=reply), replace(turn, reply=reply)
+
+
+def _for_open_dose(state: State, text: str) -> str:
+    """What the needle now means for the dose that was said and not yet given."""
+    entry, syringe = state.open_dose, state.syringe
+    if entry is None or syringe is None:
+        return text
+    past = draw_to(entry.volume_ml, state.needle, state.needle_state, syringe)
+    if past > syringe.capacity_ml:
+        return f"{text} The {syringe.name} is too small for that: say scratch that, and ask again."
+    how = priming(entry.volume_ml, past, state.needle.dead_ml, state.needle_state)
+    return f"{text} For the {entry.bird or entry.species}, {ml(entry.volume_ml)}: {how}"
 
 
 def say_needle(state: State, moment: Moment) -> Step:
@@ -79,20 +99,18 @@ def say_medicine(state: State, moment: Moment) -> Step:
     """Which medicine, how strong, and whether its figures are confirmed."""
     medicine = state.medicine
     if medicine is None:
-        names = [one.name for one in moment.setting.medicines]
-        choice = f" Say switch to {either(names)}." if names else ""
-        return said(state, moment, f"No medicine is chosen.{choice}")
+        return said(state, moment, no_medicine(moment.setting))
     refusal = unconfirmed(medicine)
     made = f"made of {medicine.dilution.parts}" if medicine.dilution.water else "undiluted"
     text = f"{medicine.name}, {medicine.said_strength}, {made}."
     if medicine.fictional:
         text = f"{text} Demo medicine, never for a real bird."
-    return said(state, moment, f"{text} {refusal.said}" if refusal else text)
+    return said(state, moment, f"{text} {refusal.said} {CONFIRM}" if refusal else text)
 
 
 def switch_medicine(state: State, moment: Moment, wanted: MedicineSaid) -> Step:
     """Change the medicine; no dose until needle and syringe are new or flushed."""
-    if state.pending is not None:
+    if state.open_dose is not None and not moment.setting.one_shot:
         return ask_about_open_dose(state, moment)
     medicine = moment.setting.lexicon.medicine(wanted.spoken)
     others = [one for one in moment.setting.medicines if one != state.medicine]
@@ -100,20 +118,21 @@ def switch_medicine(state: State, moment: Moment, wanted: MedicineSaid) -> Step:
         medicine = others[0]
     if medicine is None:
         names = [one.name for one in others]
-        text = f"Which one? Say switch to {either(names)}." if names else "There is no other one."
+        text = "There is no other medicine."
+        if names:
+            text = f"Which one? Say switch to {either(names)}."
         return said(state, moment, text, "which_medicine")
     if refusal := unconfirmed(medicine):
-        return said(state, moment, refusal.said, refusal.reason.value)
+        text = f"{refusal.said} {CONFIRM}"
+        return said(state, moment, text, refusal.reason.value)
     if medicine == state.medicine:
         return said(state, moment, f"{medicine.name} is the medicine in use.")
+    waiting = state.question.draft if state.question else None
     after = replace(
-        state, medicine=medicine, begun=False, unsaid=0, syringe=None,
-        needle_state=NeedleState.UNKNOWN, question=Question(Ask.FLUSHED),
+        state, medicine=medicine, begun=False, unsaid=0, syringe=None, pending=None, on_paper=False,
+        needle_state=NeedleState.UNKNOWN, question=Question(Ask.FLUSHED, waiting),
     )  # fmt: skip
-    text = (
-        f"{medicine.name}, {medicine.said_strength}. Take a new syringe and a new needle, or rinse "
-        "both. Then say new needle, or rinsed the needle."
-    )
+    text = f"{medicine.name}, {medicine.said_strength}. {FLUSH}"
     return noted(said(after, moment, text), moment, "medicine", medicine.name)
 
 
@@ -125,16 +144,23 @@ def set_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
             moment, "tare", "none",
         )  # fmt: skip
     grams = wanted.weight.grams
+    draft = _waiting_for_bag(state)
     if grams is None:
-        text = f"{wanted.weight.said} what? Say the bag's weight in grams."
-        return said(state, moment, text, "unit")
+        text = f"The bag, {wanted.weight.said} what? Say its weight with the unit, such as grams."
+        return ask(state, moment, Question(Ask.UNIT, draft, (wanted,)), text)
+    if grams == 0:
+        return set_tare(state, moment, TareSaid(None))
     if state.tare_g is not None and state.tare_g != grams:
-        before, now = decimal_text(state.tare_g), decimal_text(grams)
-        question = Question(Ask.BAG_CHANGED, options=(wanted,))
-        return ask(
-            state, moment, question, f"The bag was {before} grams, now {now}. Is that right?"
-        )
+        question = Question(Ask.BAG_CHANGED, draft, (wanted,))
+        text = f"The bag was {grams_text(state.tare_g)}, now {grams_text(grams)}. Is that right?"
+        return ask(state, moment, question, text)
     return put_tare(state, moment, wanted)
+
+
+def _waiting_for_bag(state: State) -> Draft | None:
+    """The bird whose bag was asked about."""
+    asked = state.asked(Ask.TARE) or state.asked(Ask.BAG_CHANGED) or state.asked(Ask.UNIT)
+    return asked.draft if asked and (asked.ask is Ask.TARE or asked.options) else None
 
 
 def put_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
@@ -142,13 +168,15 @@ def put_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
     grams = wanted.weight.grams if wanted.weight else None
     if grams is None:
         return said(state, moment, "No bag.")
-    text = f"Bag {decimal_text(grams)} grams, taken off each weight from now on."
-    question = state.question
-    after = replace(state, tare_g=grams, question=None)
-    if question is not None and question.ask is Ask.TARE and question.draft is not None:
-        step = _after_needle(after, moment, question, text)
+    text = f"Bag, {grams_text(grams)}: taken off each weight from now on."
+    draft = _waiting_for_bag(state)
+    if draft is not None:
+        after = replace(state, tare_g=grams, question=None)
+        step = _onward(after, moment, draft, text)
     else:
-        step = said(after, moment, text)
+        settled = state.asked(Ask.BAG_CHANGED) or state.asked(Ask.UNIT)
+        question = None if settled else state.question
+        step = said(replace(state, tare_g=grams, question=question), moment, text)
     return noted(step, moment, "tare", f"{decimal_text(grams)} g")
 
 
@@ -156,7 +184,7 @@ def say_tare(state: State, moment: Moment) -> Step:
     """What is taken off for the bag."""
     if state.tare_g is None:
         return said(state, moment, "No bag is set. Say, bag is twelve.")
-    return said(state, moment, f"The bag is {decimal_text(state.tare_g)} grams.")
+    return said(state, moment, f"The bag is {grams_text(state.tare_g)}.")
 
 
 def say_count(state: State, moment: Moment) -> Step:
@@ -170,7 +198,7 @@ def say_count(state: State, moment: Moment) -> Step:
     ]
     if others:
         text = f"{text} Also {', '.join(others)}."
-    if state.pending:
+    if state.open_dose:
         text = f"{text} One dose is still open."
     return said(state, moment, text)
 
@@ -209,7 +237,7 @@ def stop(state: State, moment: Moment) -> Step:
 def listen(state: State, moment: Moment) -> Step:
     """Listen again, and say what is open."""
     after = replace(state, listening=True)
-    if state.pending:
+    if state.open_dose:
         step = ask_about_open_dose(after, moment)
         return step[0], replace(step[1], status=Status.COMMAND)
     return said(after, moment, "Listening.")
@@ -217,12 +245,31 @@ def listen(state: State, moment: Moment) -> Step:
 
 def goodbye(state: State, moment: Moment) -> Step:
     """Leave, once the open dose has its end."""
-    if state.pending is not None and not moment.setting.one_shot:
+    if state.open_dose is not None and not moment.setting.one_shot:
         return ask_about_open_dose(state, moment, leaving=True)
     _, counted = say_count(state, moment)
-    after = replace(state, begun=False, question=Question(Ask.ROUND), unsaid=0, ended={}, last=None)
-    text = f"Goodbye. {counted.reply.said}"
-    return after, Turn(Status.COMMAND, moment.intent, Reply(text), ends=True)
+    after = replace(
+        state, begun=False, question=Question(Ask.ROUND), unsaid=0, ended={}, pending=None,
+        on_paper=False, last=None, last_end=None, previous=None,
+    )  # fmt: skip
+    reply = Reply(f"{counted.reply.said} Goodbye.")
+    return replace(after, repeatable=reply), Turn(Status.COMMAND, moment.intent, reply, ends=True)
+
+
+_UNUSUAL = {
+    Unusual.HALF_DOSE: (
+        "No. I only say the dose that the label gives for the weight. Anything else is for a vet."
+    ),
+    Unusual.TOP_UP: "No top-up: nobody knows how much went in. It counts as a full dose.",
+    Unusual.DROPS: "Not in drops: a drop has no known size. I answer in mL.",
+}
+
+
+def refuse_unusual(state: State, moment: Moment, unusual: Unusual, facts: Facts = Facts()) -> Step:  # noqa: B008 - a frozen record
+    """Refuse what is never answered, whoever asks; an open question stays open."""
+    reply = Reply(_UNUSUAL[unusual])
+    turn = Turn(Status.ASKED, moment.intent, reply, unusual.value, facts)
+    return replace(state, repeatable=reply), turn
 
 
 PLAIN: Mapping[str, Callable[[State, Moment], Step]] = {
@@ -237,5 +284,6 @@ PLAIN: Mapping[str, Callable[[State, Moment], Step]] = {
     "needle_which": say_needle,
     "medicine_which": say_medicine,
     "tare_which": say_tare,
+    **{unusual.value: partial(refuse_unusual, unusual=unusual) for unusual in Unusual},
 }
 """The requests that need nothing but the state."""

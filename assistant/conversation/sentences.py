@@ -21,13 +21,20 @@ def grams_text(grams: Decimal) -> str:
     Digit by digit too where a sound-alike number would be another dose ("30 grams, three zero").
     """
     shown = grams if is_whole(grams) else grams.quantize(Decimal("0.1"))
-    text = f"{decimal_text(shown)} gram{'' if shown == 1 else 's'}"
-    return f"{text}, {digit_words(str(int(shown)))}" if sounds_alike(shown) else text
+    return _with_digits(f"{decimal_text(shown)} gram{'' if shown == 1 else 's'}", shown)
 
 
 def ml(volume: Decimal) -> str:
-    """A volume such as "0.48 mL"."""
-    return f"{decimal_text(volume)} mL"
+    """A volume such as "0.48 mL", digit by digit too where it could be misheard, from 13 mL on."""
+    return _with_digits(f"{decimal_text(volume)} mL", volume)
+
+
+def _with_digits(text: str, number: Decimal) -> str:
+    if not sounds_alike(number):
+        return text
+    whole, _, decimals = decimal_text(number).partition(".")
+    spelt = digit_words(whole)
+    return f"{text}, {spelt} point {digit_words(decimals)}" if decimals else f"{text}, {spelt}"
 
 
 def percent(share: Decimal) -> str:

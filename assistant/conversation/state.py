@@ -25,7 +25,6 @@ class Ask(StrEnum):
     """What a question is about; the word is also the reason given with the answer."""
 
     ROUND = "round"
-    NEEDLE = "needle"
     WHICH_BIRD = "which_bird"
     NO_WEIGHT = "no_weight"
     TWO_WEIGHTS = "two_weights"
@@ -37,6 +36,7 @@ class Ask(StrEnum):
     MEANT = "meant"
     WHICH_READING = "which_reading"
     CORRECTION = "correction"
+    FIX = "fix"
     OPEN_DOSE = "open_dose"
     FLUSHED = "flushed"
     BAG_CHANGED = "bag_changed"
@@ -80,7 +80,9 @@ class State:
 
     `begun` is whether medicine and needle were confirmed for this round, `unsaid` how many doses
     ago the medicine was last said, `tare_g` what the bag weighs in grams (None: not said), and
-    `dosed` the last full dose by (bird, medicine).
+    `dosed` the last full dose by (bird, medicine).  `pending` is the dose that was said and has no
+    end yet; `on_paper` is whether the register refused its end, so that it holds nobody up.  A
+    needle in an unknown state was used for another medicine.
     """
 
     needle: Needle
@@ -91,6 +93,7 @@ class State:
     unsaid: int = 0
     question: Question | None = None
     pending: DoseEntry | None = None
+    on_paper: bool = False
     last: DoseEntry | None = None
     last_end: DoseEnd | None = None
     previous: Named | None = None
@@ -100,6 +103,15 @@ class State:
     ended: Mapping[DoseEnd, int] = field(default_factory=dict)
     doses: int = 0
     dosed: Mapping[tuple[str, str], Dosed] = field(default_factory=dict)
+
+    @property
+    def open_dose(self) -> DoseEntry | None:
+        """The dose whose end has to be told before the next one is said."""
+        return None if self.on_paper else self.pending
+
+    def asked(self, about: Ask) -> Question | None:
+        """The open question, if it is about this."""
+        return self.question if self.question and self.question.ask is about else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,15 +7,28 @@ from dataclasses import replace
 from assistant.conversation.drafting import advance
 from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd, DoseEndEntry
-from assistant.conversation.moment import Moment, Step, ask, species_of
-from assistant.conversation.rounds import said
-from assistant.conversation.sentences import either, species_name
+from assistant.conversation.moment import Moment, Step, ask, known_facts, refuse, species_of
+from assistant.conversation.rounds import refuse_unusual, said
+from assistant.conversation.sentences import either, ml, species_name
 from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.turn import Reply, Status
 from assistant.language.requests import DoseWanted, Named, Weight
+
+WEIGHT_CORRECTED = "weight corrected"
+"""The note on the end of a dose that another one takes the place of."""
 
 
 def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
     """Start a draft from what was said, or ask what a bare weight is for."""
+    if wanted.unusual is not None:
+        draft = Draft(wanted.named, wanted.spoken, wanted.weights)
+        return refuse_unusual(state, moment, wanted.unusual, known_facts(draft, state))
+    if wanted.medicine:
+        medicine = moment.setting.lexicon.medicine(wanted.medicine)
+        if moment.setting.one_shot:
+            state = replace(state, medicine=medicine)
+        elif medicine != state.medicine:
+            return _other_medicine(state, wanted, moment)
     if wanted.another:
         return _another(state, wanted, moment)
     draft = Draft(wanted.named, wanted.spoken, wanted.weights)
@@ -23,6 +36,14 @@ def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
     if bare and not moment.setting.one_shot and (state.pending or state.previous):
         return _correction_or_next(state, draft, moment)
     return advance(state, moment, draft)
+
+
+def _other_medicine(state: State, wanted: DoseWanted, moment: Moment) -> Step:
+    """A bird with a medicine that is not the round's: the syringe holds another one."""
+    now = f"This round is {state.medicine.name}. " if state.medicine else ""
+    draft = Draft(wanted.named, wanted.spoken, wanted.weights)
+    text = f"{now}To change it, say switch to {wanted.medicine}."
+    return refuse(state, moment, draft, ("other_medicine", text))
 
 
 def _another(state: State, wanted: DoseWanted, moment: Moment) -> Step:
@@ -35,40 +56,32 @@ def _another(state: State, wanted: DoseWanted, moment: Moment) -> Step:
 
 def _correction_or_next(state: State, draft: Draft, moment: Moment) -> Step:
     weight = either(one.said for one in draft.weights)
-    if state.pending is not None:
-        about = f"a correction for the {state.pending.species}"
-    else:
-        about = "a correction"
+    about = f"a correction for the {state.pending.species}" if state.pending else "a correction"
     text = f"{weight.capitalize()}: {about}, or the next bird?"
     return ask(state, moment, Question(Ask.CORRECTION, draft), text)
 
 
-def fix_weight(state: State, weight: Weight, moment: Moment) -> Step:
+def fix_weight(state: State, weights: tuple[Weight, ...], moment: Moment) -> Step:
     """Put the weight of the open dose right: the old dose is void, a new one is worked out."""
-    entry = state.pending
-    if entry is None:
-        if state.previous is None or state.last is not None:
-            text = "No dose is open, so there is nothing to correct. Say the bird and its weight."
-            return said(state, moment, text, "nothing_open")
-        return advance(state, moment, Draft((state.previous,), "", (weight,), corrected=True))
-    bird = _bird_of(state)
+    entry, bird = state.pending, state.previous
+    if entry is None or bird is None:
+        text = "No dose is open. To correct the last one, say scratch that, then the bird again."
+        return said(state, moment, text, "nothing_open")
     void = DoseEndEntry(
-        moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED, "weight corrected"
+        moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED, WEIGHT_CORRECTED
     )
-    draft = Draft((bird,), species_name(bird), (weight,), corrected=True)
-    after, turn = advance(replace(state, pending=None, question=None), moment, draft)
+    draft = Draft((bird,), species_name(bird), weights, corrected=True)
+    voided = replace(state, pending=None, on_paper=False, question=None)
+    after, turn = advance(voided, moment, draft)
+    if turn.status is not Status.ANSWERED:
+        reply = Reply(f"Do not give the {ml(entry.volume_ml)}. {turn.reply.said}")
+        after, turn = replace(after, repeatable=reply), replace(turn, reply=reply)
     return after, replace(turn, entries=(void, *turn.entries))
-
-
-def _bird_of(state: State) -> Named:
-    if state.previous is None:
-        raise LookupError("a dose is open, but no bird was named")
-    return state.previous
 
 
 def next_bird(state: State, moment: Moment) -> Step:
     """The word next never means given: an open dose is asked about first."""
-    if state.pending is not None:
+    if state.open_dose is not None:
         return ask_about_open_dose(state, moment)
     return ask(
         state, moment, Question(Ask.WHICH_BIRD, Draft()), "Which bird, and what does it weigh?"

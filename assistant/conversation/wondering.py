@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.conversation.moment import Moment, Step, ask
+from assistant.conversation.moment import Moment, Step, ask, refuse
 from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Channel, Heard
-from assistant.language.requests import DoseWanted, Plain, Request, intent_of
+from assistant.language.requests import DoseWanted, Intent, Plain, Request, intent_of
 from assistant.language.understanding import Doubt, Understanding
 
 SURE_ENOUGH = 0.5
@@ -42,10 +42,11 @@ def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
         case Doubt.NOT_UNDERSTOOD:
             return _ignore(state, "not_understood", f"I did not understand {words}. {EXAMPLE}")
         case Doubt.NEGATIVE:
-            return _dose_again(state, understood, moment, "A weight cannot be negative.")
+            text = f"{words} is below zero, and a weight cannot be. Weigh it again."
+            return _dose_again(state, understood, moment, text)
         case Doubt.TWO_BIRDS:
-            text = f"One bird at a time. {either(understood.words).capitalize()} first?"
-            return _refuse(state, moment, understood, text)
+            text = f"One bird at a time: {either(understood.words)}? Say one, with its weight."
+            return refuse(state, replace(moment, intent=Intent.DOSE), None, ("two_birds", text))
         case Doubt.NEAR_NAME:
             return _near_name(state, understood, moment)
         case Doubt.NEAR_WORD if request:
@@ -82,18 +83,29 @@ def _stranger(state: State, understood: Understanding, moment: Moment) -> Step:
     wanted = understood.requests[0] if understood.requests else None
     words = _quoted(understood.words)
     if understood.doubt is Doubt.UNKNOWN_UNIT:
-        text = f"I do not know the unit {words}. Use grams, kilos, ounces or pounds."
+        text = f"{words} is no unit of weight here. Use grams, kilos, ounces or pounds."
         return _dose_again(state, understood, moment, text)
     if not isinstance(wanted, DoseWanted) or not wanted.named:
-        known = understood.doubt is not Doubt.NOT_FOLLOWED
-        start = f"I do not know the bird {words}." if known else f"I could not follow {words}."
-        return _dose_again(state, understood, moment, f"{start} Say its species and its weight.")
+        return _dose_again(state, understood, moment, _no_bird(understood, wanted))
     if understood.doubt is Doubt.NOT_FOLLOWED or len(wanted.weights) != 1:
         start = f"I could not follow {words}."
         if understood.doubt is Doubt.UNKNOWN_WORD:
             start = f"I do not know {words}."
         return _dose_again(state, understood, moment, f"{start} Say one bird and one weight.")
     return _meant(state, wanted, moment, f"I do not know {words}. Did you mean just")
+
+
+def _no_bird(understood: Understanding, wanted: Request | None) -> str:
+    letters = tuple(word for word in understood.words if word.isalnum())
+    words = _quoted(letters or understood.words)
+    start = f"I do not know the bird {words}."
+    if understood.doubt is Doubt.NOT_FOLLOWED:
+        ring = "ring" in understood.words
+        start = "I do not know that ring." if ring else f"I could not follow {words}."
+    weight = wanted.weights[0].grams if isinstance(wanted, DoseWanted) and wanted.weights else None
+    if weight is None:
+        return f"{start} Say its species and its weight."
+    return f"{start} Which species is the bird of {grams_text(weight)}?"
 
 
 def _dose_again(state: State, understood: Understanding, moment: Moment, text: str) -> Step:
@@ -105,12 +117,6 @@ def _dose_again(state: State, understood: Understanding, moment: Moment, text: s
     about = Ask.NO_WEIGHT if draft.named else Ask.WHICH_BIRD
     after, turn = ask(state, moment, Question(about, draft), text)
     return after, replace(turn, reason=understood.doubt.value if understood.doubt else None)
-
-
-def _refuse(state: State, moment: Moment, understood: Understanding, text: str) -> Step:
-    reason = understood.doubt.value if understood.doubt else None
-    turn = Turn(Status.ASKED, moment.intent, Reply(text), reason)
-    return replace(state, question=None), turn
 
 
 def _meant(state: State, request: Request, moment: Moment, start: str) -> Step:
@@ -141,7 +147,7 @@ def request_text(request: Request) -> str:
     """A request in the words of a question."""
     match request:
         case DoseWanted():
-            bird = either(named(one) for one in request.named) if request.named else ""
+            bird = named(request.named[0]) if len(request.named) == 1 else request.spoken
             weights = [
                 f"{one.said}" if one.grams is None else grams_text(one.grams)
                 for one in request.weights

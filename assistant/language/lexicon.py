@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from decimal import Decimal
 from functools import cached_property
 
 from assistant.dosing.medicine import Medicine
@@ -12,7 +14,7 @@ from assistant.dosing.species import Aviary
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.jsgf import read_grammar, write_grammar
 from assistant.language.matching import Matcher
-from assistant.language.numerals import digit_words, digits_said
+from assistant.language.numerals import digit_words, words
 from assistant.language.requests import Named
 from assistant.language.shaping import TYPED, Choose, for_ears, phrases, words_of
 from assistant.language.tree import (
@@ -20,12 +22,16 @@ from assistant.language.tree import (
     Figure,
     Grammar,
     Node,
-    Sequence,
     Tagged,
-    Word,
     phrase,
     plain,
 )
+
+BIRD = "kept.bird"
+"""The import that the names of birds fill."""
+
+RING = "ring"
+_RING_PART = re.compile(r"[0-9]+|[^\W\d_]+")
 
 
 @dataclass(frozen=True)
@@ -35,6 +41,7 @@ class Lexicon:
     grammar: Grammar
     aviary: Aviary
     medicines: Mapping[str, Medicine]
+    named: Mapping[str, tuple[Named, ...]]
 
     @cached_property
     def matcher(self) -> Matcher:
@@ -51,11 +58,22 @@ class Lexicon:
         """Each name of a bird, as it is compared, with the common names it stands for."""
         return {fold(name): frozenset(meant) for name, meant in self.aviary.spoken_names().items()}
 
+    @cached_property
+    def name_words(self) -> frozenset[str]:
+        """Every word that stands only in names of birds, as it is compared."""
+        rules = {name: node for name, node in self.grammar.rules.items() if name != BIRD}
+        others = frozenset(map(plain, words_of(Grammar(self.grammar.root, rules))))
+        names = frozenset(word for name in self.bird_names for word in name.split())
+        return names - others - {RING}
+
+    @cached_property
+    def unspaced(self) -> Mapping[str, str]:
+        """Each name by its letters alone, so that "gold finch" finds "goldfinch"."""
+        return {name.replace(" ", ""): name for name in self.named}
+
     def birds(self, spoken: str) -> tuple[Named, ...]:
-        """All birds and species that go by this name."""
-        ring = digits_said(spoken.removeprefix("ring ").split())
-        readings = (spoken, spoken.removesuffix("s"), f"ring {ring}")
-        return next((found for one in readings if (found := self.aviary.named(one))), ())
+        """All birds and species that go by this name, a ring included."""
+        return self.named.get(fold(spoken), ())
 
     def medicine(self, spoken: str) -> Medicine | None:
         """The medicine of this spoken name, or None."""
@@ -77,34 +95,71 @@ def build(text: str, aviary: Aviary, medicines: Iterable[Medicine]) -> Lexicon:
     by_name = {
         fold(name): medicine for medicine in medicines for name in (medicine.name, *medicine.spoken)
     }
+    birds = [*_bird_names(aviary), *_ring_forms(aviary)]
     slots: dict[str, Node] = {
         "written.figure": Figure(),
-        "kept.bird": Choice(
-            (
-                *_names(aviary.spoken_names()),
-                *_plurals(aviary.spoken_names()),
-                *_rings(aviary.rings()),
-            )
-        ),
-        "kept.medicine": Choice(_names(by_name)),
+        BIRD: Choice(tuple(form.node for form in birds)),
+        "kept.medicine": Choice(tuple(_name_node(name) for name in by_name)),
     }
-    return Lexicon(read_grammar(text, slots), aviary, by_name)
+    named: dict[str, tuple[Named, ...]] = {}
+    for form in birds:
+        key = fold(form.said)
+        named[key] = tuple(dict.fromkeys((*named.get(key, ()), *form.named)))
+    return Lexicon(read_grammar(text, slots), aviary, by_name, named)
 
 
-def _names(names: Iterable[str]) -> tuple[Node, ...]:
-    return tuple(phrase(spoken_form(name)) for name in names)
+@dataclass(frozen=True, slots=True)
+class _Form:
+    """One way to name a bird, and all that it may stand for."""
+
+    said: str
+    named: tuple[Named, ...]
+    typed: bool = False
+
+    @property
+    def node(self) -> Node:
+        return Tagged(phrase(self.said), TYPED) if self.typed else _name_node(self.said)
 
 
-def _plurals(names: Iterable[str]) -> tuple[Node, ...]:
-    """A name with an s too many, as in cockatiels or bourkes, from a keyboard only."""
+def _name_node(name: str) -> Node:
+    """A name for the tree; one with figures in it can only be typed."""
+    node = phrase(spoken_form(name))
+    return Tagged(node, TYPED) if any(sign.isdigit() for sign in name) else node
+
+
+def _bird_names(aviary: Aviary) -> Iterator[_Form]:
+    """Every name, and from a keyboard its plural, as in cockatiels or bourkes."""
+    names = aviary.spoken_names()
     known = {fold(name) for name in names}
-    added = sorted({f"{name}s" for name in known if not name.endswith("s")} - known)
-    return tuple(Tagged(phrase(name), TYPED) for name in added)
+    for name in names:
+        meant = aviary.named(name)
+        yield _Form(name, meant)
+        if (plural := _plural(fold(name))) not in known:
+            yield _Form(plural, meant, typed=True)
 
 
-def _rings(rings: Iterable[str]) -> Iterable[Node]:
-    """A ring as it is read out, 'ring four seven one', and as it is typed."""
-    for ring in rings:
-        yield Tagged(phrase(f"ring {ring}"), TYPED)
-        if ring.isdecimal():
-            yield Sequence((Word("ring"), phrase(digit_words(ring))))
+def _plural(name: str) -> str:
+    if name.endswith(("s", "x", "ch", "sh")):
+        return f"{name}es"
+    if name.endswith("y") and name[-2:-1] not in "aeiou":
+        return f"{name[:-1]}ies"
+    return f"{name}s"
+
+
+def _ring_forms(aviary: Aviary) -> Iterator[_Form]:
+    """A ring as it is read out, "ring four seven one", and as it is typed.
+
+    The letters of a ring are words, its digits are said one by one, or from a keyboard as a number.
+    """
+    for ring, bird in aviary.rings().items():
+        parts = _RING_PART.findall(spoken_form(ring))
+        digits = [digit_words(part) if part.isdecimal() else part for part in parts]
+        read_out = " ".join(digits)
+        for form in dict.fromkeys((read_out, read_out.replace("zero", "oh"))):
+            yield _Form(f"{RING} {form}", (bird,))
+        numbers = [words(Decimal(part)) if part.isdecimal() else part for part in parts]
+        for form in dict.fromkeys((" ".join(parts), " ".join(numbers), read_out)):
+            yield _Form(f"{RING} {form}", (bird,), typed=True)
+            yield _Form(f"{RING} number {form}", (bird,), typed=True)
+            if parts and not parts[0].isdecimal():
+                yield _Form(form, (bird,), typed=True)

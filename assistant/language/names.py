@@ -31,7 +31,9 @@ def nearest(word: str, meanings: Mapping[str, frozenset[str]]) -> Near:
     A name is taken when it is near (one slip for every four letters) and every name of another
     meaning is at least two slips further away.  Otherwise the near ones are suggested.
     """
-    slips_allowed = max(1, len(word) // LETTERS_PER_SLIP)
+    slips_allowed = len(word) // LETTERS_PER_SLIP
+    if not slips_allowed:
+        return Near(None)
     found = process.extract(
         word,
         meanings.keys(),
@@ -44,7 +46,7 @@ def nearest(word: str, meanings: Mapping[str, frozenset[str]]) -> Near:
     best, slips, _ = min(found, key=lambda hit: (hit[1], hit[0]))
     rivals = [hit for hit in found if meanings[hit[0]] != meanings[best]]
     lead = min((hit[1] for hit in rivals), default=slips + CLEAR_LEAD) - slips
-    if len(word) >= LETTERS_PER_SLIP and slips <= slips_allowed and lead >= CLEAR_LEAD:
+    if slips <= slips_allowed and lead >= CLEAR_LEAD:
         return Near(best)
     near = sorted((hit[1], hit[0]) for hit in found if hit[1] <= slips_allowed + 1)
     return Near(None, _distinct([name for _, name in near], meanings))
@@ -65,3 +67,22 @@ def near_words(word: str, vocabulary: Iterable[str]) -> tuple[str, ...]:
     )
     fewest = min((hit[1] for hit in found), default=0)
     return tuple(sorted(hit[0] for hit in found if hit[1] == fewest and slips_allowed))
+
+
+def slips(one: str, other: str) -> int:
+    """How many slips of the finger lie between two words."""
+    return OSA.distance(one, other)
+
+
+def part_of(words: tuple[str, ...], meanings: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
+    """One name for each bird whose name holds all these words, or none where that says nothing.
+
+    More than a few birds are no help to choose from.
+    """
+    holding = [name for name in meanings if set(words) <= set(name.split())]
+    meant = frozenset().union(*(meanings[name] for name in holding))
+    shortest: dict[str, str] = {}
+    for name in sorted(holding, key=len):
+        for one in meanings[name]:
+            shortest.setdefault(one, name)
+    return tuple(dict.fromkeys(shortest.values())) if 0 < len(meant) <= SUGGESTED else ()

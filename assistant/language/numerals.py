@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from decimal import Decimal
 
-ZEROS = ("zero", "oh", "nought", "o")
+ZEROS = ("zero", "oh", "nought", "naught", "o")
 DIGITS = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 TEENS = (
     "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen", "seventeen",
@@ -38,8 +38,11 @@ _FRACTION = {
 _GROUPED = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?")
 _UNGROUPED = re.compile(r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+")
 
+LONGEST_FIGURE = 15
+"""Signs in the longest number that is read; no scale shows as many."""
 
-_LAST = frozenset({"hundred", "thousand", "half", "quarter", "quarters"})
+
+_OTHER = frozenset({"hundred", "thousand", "half", "quarter", "quarters", "double"})
 
 
 class NumberProblem(ValueError):
@@ -68,6 +71,8 @@ def _whole_or_figures(words: Sequence[str]) -> Decimal:
 
 
 def _from_figures(text: str) -> Decimal:
+    if len(text) > LONGEST_FIGURE:
+        raise NumberProblem(f"'{text[:LONGEST_FIGURE]}…' is too long a number")
     if _GROUPED.fullmatch(text):
         return Decimal(text.replace(",", ""))
     if _UNGROUPED.fullmatch(text):
@@ -144,8 +149,14 @@ def digits_said(words: Sequence[str]) -> str | None:
 
 
 def is_number_word(word: str) -> bool:
-    """Whether a word can be the last of a number."""
-    return word in _FIGURE or word in _TEEN or word in _TENS or word in _LAST or word[0].isdigit()
+    """Whether a word can be part of a number, other than "a", "and" and "point"."""
+    return (
+        word in _FIGURE
+        or word in _TEEN
+        or word in _TENS
+        or word in _OTHER
+        or word[0] in "0123456789"
+    )
 
 
 def is_whole(number: Decimal) -> bool:
@@ -189,10 +200,10 @@ def _whole_words(number: int) -> str:
 
 
 def sounds_alike(number: Decimal) -> bool:
-    """Whether a whole number ends in a teen or in tens that sound like one (13 and 30 … 19 and 90).
+    """Whether its whole part ends in a teen or in tens that sound like one (13 and 30 … 19 and 90).
 
     Source: the pairs of the reference table for spoken doses; each is a wrong dose by a factor of
     2 to 5, so such a number is read back digit by digit.
     """
     tail = int(number) % 100
-    return is_whole(number) and (13 <= tail <= 19 or (tail >= 30 and tail % 10 == 0))
+    return 13 <= tail <= 19 or (tail >= 30 and tail % 10 == 0)

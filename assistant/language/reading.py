@@ -2,30 +2,44 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from decimal import Decimal
+from itertools import pairwise
 
 from assistant.dosing.quantities import grams, mass
+from assistant.dosing.species import Species
 from assistant.language.lexicon import Lexicon
-from assistant.language.numerals import is_whole, value
+from assistant.language.numerals import NumberProblem, value
 from assistant.language.requests import (
     Bag,
     DoseWanted,
     MedicineSaid,
+    Named,
     Plain,
     Request,
     TareSaid,
+    UnitSaid,
+    Unusual,
     Weight,
     WeightFixed,
 )
 from assistant.language.tree import Mark, Marks, plain
 
 _UNITS = ("g", "kg", "oz", "lb")
+_SMALLER = {"g": ("kg", Decimal(1000)), "oz": ("lb", Decimal(16))}
+"""Units that may follow a larger one, and how many of them make it up."""
+
 _BAGS = {"gross": Bag.WITH, "net": Bag.WITHOUT}
+_UNUSUAL = frozenset(unusual.value for unusual in Unusual)
 _PASSED_OVER = frozenset({"typed"})
 
 
+class NoReading(ValueError):
+    """Words that fit the grammar but make no sense, such as "Pepper the canary" for a cockatiel."""
+
+
 def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request:
-    """The request that these marks over these words make; raises NumberProblem."""
+    """The request that these marks over these words make; raises NumberProblem or NoReading."""
     marks = tuple(mark for mark in marks if mark.tag not in _PASSED_OVER)
     tags = [mark.tag for mark in marks]
     weights = _weights(marks, said)
@@ -33,6 +47,8 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
         return WeightFixed(weights[-1])
     if "dose" in tags:
         return _dose(marks, said, weights, lexicon)
+    if "unit" in tags:
+        return UnitSaid(next(tag for tag in tags if tag in _UNITS))
     if "tare" in tags and "tare_which" not in tags:
         return TareSaid(weights[0] if weights else None)
     if "medicine_switch" in tags or "medicine_named" in tags:
@@ -44,15 +60,32 @@ def _dose(
     marks: Marks, said: tuple[str, ...], weights: tuple[Weight, ...], lexicon: Lexicon
 ) -> DoseWanted:
     tags = {mark.tag for mark in marks}
-    spoken = _words(marks, said, "bird")
+    spoken, kind = _words(marks, said, "bird"), _words(marks, said, "kind")
+    named = lexicon.birds(spoken)
+    if kind:
+        named = _of_kind(named, lexicon.birds(kind))
     corrected = "sorry" in tags
+    unusual = next((Unusual(tag) for tag in sorted(tags & _UNUSUAL)), None)
     return DoseWanted(
-        named=lexicon.birds(spoken) if spoken else (),
-        spoken=spoken,
+        named=named,
+        spoken=f"{spoken} {kind}".strip(),
         weights=weights[-1:] if corrected else weights,
         corrected=corrected,
         another="another" in tags,
+        medicine=_words(marks, said, "medicine"),
+        unusual=unusual,
     )
+
+
+def _of_kind(named: tuple[Named, ...], kinds: tuple[Named, ...]) -> tuple[Named, ...]:
+    """The birds among `named` that are of one of these kinds, as in "Pepper the cockatiel"."""
+    species = {kind.name for kind in kinds if isinstance(kind, Species)}
+    kept = tuple(
+        one for one in named if (one.name if isinstance(one, Species) else one.species) in species
+    )
+    if not kept:
+        raise NoReading("a bird and a species that it is not")
+    return kept
 
 
 def _words(marks: Marks, said: tuple[str, ...], tag: str) -> str:
@@ -63,44 +96,78 @@ def _words(marks: Marks, said: tuple[str, ...], tag: str) -> str:
 
 
 def _weights(marks: Marks, said: tuple[str, ...]) -> tuple[Weight, ...]:
-    """One weight for each 'weight' mark; the marks inside it follow it, up to the next."""
-    weights: list[Weight] = []
-    guessed = False
-    inside: list[Mark] = []
-    for mark in (*marks, Mark("end", 0, 0)):
-        if mark.tag in ("weight", "end", "about") and inside:
-            weights.append(_weight(inside, said, guessed=guessed))
-            inside, guessed = [], False
-        if mark.tag == "about":
-            guessed = True
-        elif mark.tag == "weight" or inside:
-            inside.append(mark)
-    return tuple(weights)
+    """One weight for each 'weighed' mark; the marks inside it follow it, up to the next."""
+    starts = [place for place, mark in enumerate(marks) if mark.tag == "weighed"]
+    stretches = pairwise([*starts, len(marks)])
+    return tuple(_weight(marks[start:end], said) for start, end in stretches)
 
 
-def _weight(marks: list[Mark], said: tuple[str, ...], *, guessed: bool) -> Weight:
-    whole = marks[0]
-    amount = Decimal(0)
-    total = Decimal(0)
-    open_amount: Decimal | None = None
-    last_unit = "g"
-    for mark in marks[1:]:
-        words = said[mark.start : mark.end]
-        if mark.tag == "n":
-            open_amount = amount = value([plain(word) for word in words])
-        elif mark.tag == "same":
-            total += _grams(value(["a", words[-1]]), last_unit)
-        elif mark.tag in _UNITS and open_amount is not None:
-            total += _grams(open_amount, mark.tag)
-            open_amount, last_unit = None, mark.tag
-    bag = next((_BAGS[mark.tag] for mark in marks if mark.tag in _BAGS), Bag.UNSAID)
+def _weight(marks: Marks, said: tuple[str, ...]) -> Weight:
+    end = marks[0].end
+    inside = [mark for mark in marks if mark.end <= end]
+    whole = next(mark for mark in inside if mark.tag == "weight")
+    bag = next((_BAGS[mark.tag] for mark in inside if mark.tag in _BAGS), Bag.UNSAID)
+    guessed = any(mark.tag == "about" for mark in inside)
+    parts = _parts(inside, said)
+    last = parts[-1]
     text = " ".join(said[whole.start : whole.end])
-    if open_amount is None:
-        return Weight(text, amount, total, bag, guessed)
-    in_grams = open_amount if is_whole(open_amount) else None
-    return Weight(text, open_amount, in_grams, bag, guessed)
+    if last.unit is None:
+        # a bare whole number is grams; one written or said as a decimal leaves the unit open
+        taken = None if _is_decimal(last.amount) else last.amount
+        return Weight(text, last.amount, taken, bag, guessed)
+    total = sum((in_grams(part.amount, part.unit) for part in parts if part.unit), Decimal(0))
+    return Weight(text, last.amount, total, bag, guessed)
 
 
-def _grams(amount: Decimal, unit: str) -> Decimal:
+def _is_decimal(amount: Decimal) -> bool:
+    return int(amount.as_tuple().exponent) < 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """A number with its unit, None where none was said; `pointed` is whether it has a point."""
+
+    amount: Decimal
+    unit: str | None
+    pointed: bool = False
+
+
+def _parts(inside: list[Mark], said: tuple[str, ...]) -> list[_Part]:
+    parts: list[_Part] = []
+    for mark in inside:
+        words = [plain(word) for word in said[mark.start : mark.end]]
+        if mark.tag == "n":
+            pointed = any(word == "point" or "." in word for word in words)
+            parts.append(_Part(value(words), None, pointed))
+        elif mark.tag == "same":
+            parts.append(_Part(value(["a", words[-1]]), parts[-1].unit))
+        elif mark.tag == "tenth":
+            parts[-1] = _tenth(parts[-1].amount)
+        elif mark.tag in _UNITS:
+            parts[-1] = _measured(parts, mark.tag, unsaid=not words)
+    return parts
+
+
+def _tenth(amount: Decimal) -> _Part:
+    """The digit of "one kilo two", where it means one point two."""
+    if _is_decimal(amount) or not 0 < amount < 10:  # noqa: PLR2004 - a single digit
+        raise NumberProblem(f"{amount} is no single digit")
+    return _Part(amount / 10, "kg")
+
+
+def _measured(parts: list[_Part], unit: str, *, unsaid: bool) -> _Part:
+    """The last number in its unit; a smaller unit left unsaid needs a number without a point."""
+    amount = parts[-1].amount
+    if len(parts) > 1:
+        larger, most = _SMALLER[unit]
+        if parts[-2].unit != larger or amount >= most:
+            raise NumberProblem(f"{amount} {unit} after a {larger} is more than one more {larger}")
+        if unsaid and parts[-1].pointed:
+            raise NumberProblem(f"{amount} of an unsaid unit")
+    return _Part(amount, unit)
+
+
+def in_grams(amount: Decimal, unit: str) -> Decimal:
+    """A weight in grams from a number and its unit: "g", "kg", "oz" or "lb"."""
     # grams are by far the most common and need no conversion
     return amount if unit == "g" or not amount else grams(mass(amount, unit))

@@ -42,11 +42,20 @@ class Bag(StrEnum):
     WITHOUT = "without"
 
 
+class Unusual(StrEnum):
+    """What is refused whoever asks for it; the word is the reason given."""
+
+    HALF_DOSE = "half_dose"
+    TOP_UP = "top_up"
+    DROPS = "drops"
+
+
 @dataclass(frozen=True, slots=True)
 class Weight:
     """A weight as said.
 
-    `grams` is exact; None where a bare decimal left the unit open, and then `amount` holds it.
+    `grams` is exact; None where a bare decimal left the unit open, and then `amount` holds it,
+    the last number that was said.
     `guessed` is true for "about ninety", which is no weighing.
     """
 
@@ -63,7 +72,8 @@ class DoseWanted:
 
     `named` holds what the name may mean: none when no name was said, several when one name covers
     several.  More than one weight is a question; `corrected` says that an earlier one was taken
-    back.  `another` means the species of the bird before.
+    back.  `another` means the species of the bird before, `medicine` is a medicine named with the
+    bird, and `unusual` what was asked for that is never answered, such as half a dose.
     """
 
     named: tuple[Named, ...] = ()
@@ -71,6 +81,8 @@ class DoseWanted:
     weights: tuple[Weight, ...] = ()
     corrected: bool = False
     another: bool = False
+    medicine: str = ""
+    unusual: Unusual | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +90,13 @@ class WeightFixed:
     """The weight of the bird in hand put right, as in "no, eighty five"."""
 
     weight: Weight
+
+
+@dataclass(frozen=True, slots=True)
+class UnitSaid:
+    """A unit by itself ("g", "kg", "oz" or "lb"), in answer to a weight that was without one."""
+
+    unit: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,11 +121,11 @@ class Plain:
 
     @property
     def intent(self) -> Intent | None:
-        """Which of the listed intents this kind belongs to; None for "next" and "correction"."""
+        """Which of the listed intents this kind belongs to."""
         return _INTENTS.get(self.kind)
 
 
-Request = DoseWanted | WeightFixed | TareSaid | MedicineSaid | Plain
+Request = DoseWanted | WeightFixed | UnitSaid | TareSaid | MedicineSaid | Plain
 
 _INTENTS = {
     **{intent.value: intent for intent in Intent},
@@ -119,13 +138,16 @@ _INTENTS = {
     "medicine_which": Intent.MEDICINE,
     "shaken": Intent.MEDICINE,
     "tare_which": Intent.TARE,
+    "next": Intent.DOSE,
+    "correction": Intent.DOSE,
+    **dict.fromkeys((unusual.value for unusual in Unusual), Intent.DOSE),
 }
 
 
 def intent_of(request: Request) -> Intent | None:
     """The intent of a request; a weight put right is a dose."""
     match request:
-        case DoseWanted() | WeightFixed():
+        case DoseWanted() | WeightFixed() | UnitSaid():
             return Intent.DOSE
         case TareSaid():
             return Intent.TARE

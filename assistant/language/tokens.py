@@ -8,12 +8,15 @@ import unicodedata
 LONGEST_CHARACTERS = 300
 LONGEST_WORDS = 40
 
-_PARTS = {"½": " and a half", "¼": " and a quarter", "¾": " and three quarters"}
+_PART_SIGNS = str.maketrans({"½": " 1/2 ", "¼": " 1/4 ", "¾": " 3/4 ", "&": " and "})
+_PART = re.compile(r"(?:(?<![0-9./])([0-9]+)\s+)?(?<![0-9./])(1/2|1/4|3/4)(?![0-9./])")
+_ADDED = {"1/2": "and a half", "1/4": "and a quarter", "3/4": "and three quarters"}
+_ALONE = {"1/2": "half a", "1/4": "a quarter of a", "3/4": "three quarters of a"}
 _QUOTES = dict.fromkeys(map(ord, "’‘`´ʼ"), "'")
 _DASHES = dict.fromkeys(map(ord, "‐‑–—−"), "-")
 _TOKEN = re.compile(
     r"""(?<![\w.])-\.?[0-9][0-9.,]*          # a minus sign in front of a figure
-    |[0-9]+(?:[./:^-][0-9]+)*(?:,[0-9]+)*(?:\.[0-9]+)?   # a figure, however oddly written
+    |[0-9]+(?:[./:^-][0-9]+|e[+-]?[0-9]+)*(?:,[0-9]+)*(?:\.[0-9]+)?   # a figure, odd or not
     |\.[0-9]+
     |[^\W\d_]+(?:'[^\W\d_]+)*'?              # a word of any script
     |\w+                                     # digits of other scripts, and what is left
@@ -29,18 +32,14 @@ def tokens(text: str) -> tuple[str, ...]:
     A figure is split from its unit: "62g" gives two words.  Control characters count as spaces.
     """
     text = unicodedata.normalize("NFC", text).translate(_QUOTES).translate(_DASHES)
-    for sign, said in _PARTS.items():
-        text = text.replace(sign, said)
+    text = _PART.sub(_part_in_words, text.translate(_PART_SIGNS))
     text = "".join(" " if unicodedata.category(sign)[0] == "C" else sign for sign in text)
-    found = _TOKEN.findall(text.lower())
-    return tuple(word.strip("'") or word for word in _joined(found))
+    return tuple(word.strip("'") or word for word in _TOKEN.findall(text.lower()))
 
 
-def _joined(found: list[str]) -> list[str]:
-    """The words, where "and a half" without a number before it is the half alone."""
-    if found[:2] == ["and", "a"]:
-        return found[1:]
-    return found
+def _part_in_words(found: re.Match[str]) -> str:
+    """A half, quarter or three quarters in words: added to the number before it, if any."""
+    return f"{found[1]} {_ADDED[found[2]]} " if found[1] else f" {_ALONE[found[2]]} "
 
 
 def is_too_long(text: str) -> bool:

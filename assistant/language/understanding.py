@@ -1,31 +1,36 @@
 """Words to requests: strictly by the grammar first, and only then with a question ready.
 
-Nothing is dropped or changed in silence.  A misspelt bird name that is near one bird and far from
-all others is taken, since the answer reads it back; any other repair is asked about first.
+Nothing is dropped or changed in silence, but for hesitations such as "um".  A misspelt bird name
+that is near one bird and far from all others is taken, since the answer reads it back; any other
+repair is asked about first.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import combinations, pairwise
+from itertools import pairwise
 
-from assistant.dosing.species import Species
 from assistant.language.lexicon import Lexicon
-from assistant.language.names import near_words, nearest
+from assistant.language.names import near_words
 from assistant.language.numerals import NumberProblem, is_number_word, value
-from assistant.language.reading import read_marks
-from assistant.language.requests import DoseWanted, Plain, Request
+from assistant.language.reading import NoReading, read_marks
+from assistant.language.repairs import put_right, suggestions
+from assistant.language.requests import DoseWanted, Request
 from assistant.language.tokens import LONGEST_WORDS, is_too_long, tokens
 from assistant.language.tree import FIGURE, plain
 
-NAME_WORDS = 4
-"""The longest stretch of words that is looked at as one misspelt name."""
-
 PIECE_WORDS = 8
 """The longest stretch that is looked at as a bird or a weight by itself."""
+
+HESITATIONS = frozenset({"um", "umm", "uh", "er", "erm", "hm", "hmm", "ah", "eh", "mm"})
+
+_NO_WEIGHT = frozenset({"ml", "mls", "mil", "mils", "millilitres", "milliliters", "cc", "drops"})
+"""Known words that a keeper may say after a number, and that measure no weight."""
+
+_INTO_NUMBER = frozenset({"a", "an", "of", "half", "quarter", "point", "about"})
+"""Words that, after a strange one, show that it may have belonged to a number."""
 
 Words = tuple[str, ...]
 
@@ -70,15 +75,18 @@ def understand(text: str, lexicon: Lexicon) -> Understanding:
         return Understanding((), Doubt.TOO_LONG)
     if requests := _requests(said, lexicon):
         return Understanding(requests)
-    return _with_doubt(said, lexicon)
+    steady = tuple(word for word in said if word not in HESITATIONS) or said
+    if steady != said and (requests := _requests(steady, lexicon)):
+        return Understanding(requests)
+    return _with_doubt(steady, lexicon)
 
 
 def _requests(said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
     """Every distinct reading; one with fewer weights in it is preferred to one with more."""
     requests: set[Request] = set()
     for marks in lexicon.matcher.readings(said):
-        # a reading whose number makes no sense is no reading
-        with suppress(NumberProblem):
+        # a reading whose number or bird makes no sense is no reading
+        with suppress(NumberProblem, NoReading):
             requests.add(read_marks(marks, said, lexicon))
     fewest = min((_weights(request) for request in requests), default=0)
     return tuple(sorted((r for r in requests if _weights(r) == fewest), key=repr))
@@ -90,14 +98,14 @@ def _weights(request: Request) -> int:
 
 def _with_doubt(said: Words, lexicon: Lexicon) -> Understanding:
     """The first repair that makes sense of the words, or what can be made out of them."""
-    strange = tuple(word for word in said if _is_strange(word, lexicon))
-    if any(word[0] == "-" or word == "minus" for word in said):
-        return Understanding(_bird_alone(said, lexicon), Doubt.NEGATIVE, strange)
-    mended = _with_near_names(said, strange, lexicon)
+    if below_zero := _below_zero(said):
+        return Understanding(_bird_alone(said, lexicon), Doubt.NEGATIVE, below_zero)
+    strange = _strange(said, lexicon)
+    mended = put_right(said, strange, lexicon)
     if mended != said:
         if requests := _requests(mended, lexicon):
             return Understanding(requests)
-        said, strange = mended, tuple(word for word in mended if _is_strange(word, lexicon))
+        said, strange = mended, _strange(mended, lexicon)
     return (
         _near_word(said, strange, lexicon)
         or _near_names(said, strange, lexicon)
@@ -106,12 +114,25 @@ def _with_doubt(said: Words, lexicon: Lexicon) -> Understanding:
     )
 
 
-def _is_strange(word: str, lexicon: Lexicon) -> bool:
-    return plain(word) not in lexicon.vocabulary and _odd_figure(word)
+def _below_zero(said: Words) -> Words:
+    """The words from a minus sign on, where one stands before a number."""
+    for at, word in enumerate(said):
+        after = said[at + 1 : at + 2]
+        if word[0] == "-" and len(word) > 1:
+            return said[at : at + 1]
+        if word in ("minus", "negative") and after and is_number_word(after[0]):
+            return said[at:]
+    return ()
+
+
+def _strange(said: Words, lexicon: Lexicon) -> Words:
+    """The words that are neither in the grammar nor a figure that reads in just one way."""
+    return tuple(
+        word for word in said if plain(word) not in lexicon.vocabulary and _odd_figure(word)
+    )
 
 
 def _odd_figure(word: str) -> bool:
-    """Whether a word is anything but a figure that can be read in just one way."""
     try:
         value([word])
     except NumberProblem:
@@ -119,38 +140,12 @@ def _odd_figure(word: str) -> bool:
     return FIGURE.fullmatch(word) is None
 
 
-def _stretches(said: Words, strange: Words, lexicon: Lexicon) -> Iterator[tuple[int, int]]:
-    """Where one misspelt name may stand: it holds a strange word, and no known name."""
-    for length in range(1, NAME_WORDS + 1):
-        for start in range(len(said) - length + 1):
-            stretch = said[start : start + length]
-            if set(stretch) & set(strange) and not _holds_a_name(stretch, lexicon):
-                yield start, start + length
-
-
-def _holds_a_name(stretch: Words, lexicon: Lexicon) -> bool:
-    folded = [plain(word) for word in stretch]
-    spans = combinations(range(len(folded) + 1), 2)
-    return any(" ".join(folded[a:b]) in lexicon.bird_names for a, b in spans)
-
-
-def _with_near_names(said: Words, strange: Words, lexicon: Lexicon) -> Words:
-    """The words with each misspelt name that is near just one bird put right."""
-    for start, end in reversed(list(_stretches(said, strange, lexicon))):
-        near = nearest(" ".join(map(plain, said[start:end])), lexicon.bird_names)
-        if near.taken:
-            return (*said[:start], *near.taken.split(), *said[end:])
-    return said
-
-
 def _near_names(said: Words, strange: Words, lexicon: Lexicon) -> Understanding | None:
-    """The birds that one misspelt name is near to, each put into the request."""
-    for start, end in _stretches(said, strange, lexicon):
-        near = nearest(" ".join(map(plain, said[start:end])), lexicon.bird_names)
-        options = [(*said[:start], *name.split(), *said[end:]) for name in near.suggested]
-        requests = tuple(r for option in options for r in _requests(option, lexicon))
+    """The birds that one name is near to, or a part of, each put into the request."""
+    for found in suggestions(said, strange, lexicon):
+        requests = tuple(r for option in found.options for r in _requests(option, lexicon))
         if requests:
-            return Understanding(requests, Doubt.NEAR_NAME, said[start:end], near.suggested)
+            return Understanding(requests, Doubt.NEAR_NAME, found.words, found.names)
     return None
 
 
@@ -170,21 +165,40 @@ def _near_word(said: Words, strange: Words, lexicon: Lexicon) -> Understanding |
 
 def _without_strangers(said: Words, strange: Words, lexicon: Lexicon) -> Understanding | None:
     """What the words would mean without the strange ones, if they ask for a dose."""
-    known = tuple(word for word in said if word not in strange)
-    requests = _requests(known, lexicon) if strange and known else ()
-    doses = tuple(request for request in requests if isinstance(request, DoseWanted))
+    units = _units(said, strange)
+    known = tuple(word for word in said if word not in strange and word not in units)
+    requests = _requests(known, lexicon) if len(known) < len(said) else ()
+    doses = [one for one in requests if isinstance(one, DoseWanted)]
     if not doses or len(doses) < len(requests):
         return None
-    if units := _after_numbers(said, strange):
-        weightless = tuple(replace(dose, weights=()) for dose in doses)
+    weightless = tuple(dict.fromkeys(replace(dose, weights=()) for dose in doses))
+    if units:
         return Understanding(weightless, Doubt.UNKNOWN_UNIT, units)
-    return Understanding(doses, Doubt.UNKNOWN_WORD, strange)
+    if _in_a_number(said, strange) and doses[0].named:
+        return Understanding(weightless, Doubt.UNKNOWN_WORD, strange)
+    return Understanding(tuple(doses), Doubt.UNKNOWN_WORD, strange)
 
 
-def _after_numbers(said: Words, strange: Words) -> Words:
-    """The strange words that stand where a unit would: right after a number."""
+def _units(said: Words, strange: Words) -> Words:
+    """The words that stand where a unit would, right after a number, and are none of a weight."""
     return tuple(
-        word for before, word in pairwise(said) if word in strange and is_number_word(before)
+        word
+        for before, word in pairwise(said)
+        if is_number_word(before)
+        and (word in _NO_WEIGHT or (word in strange and word[0].isalpha()))
+    )
+
+
+def _in_a_number(said: Words, strange: Words) -> bool:
+    """Whether a strange word may have been part of a number, so that the rest would be another."""
+    around = zip(("", *said), said, (*said[1:], ""), strict=False)
+    return any(
+        word in strange
+        and word[0].isalnum()
+        and (
+            before in ("and", "point") or after in _INTO_NUMBER or (after and is_number_word(after))
+        )
+        for before, word, after in around
     )
 
 
@@ -197,8 +211,12 @@ def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
         return Understanding((), Doubt.TWO_BIRDS, tuple(one.spoken for one in birds.values()))
     if not birds and not weights:
         return Understanding((), Doubt.NOT_UNDERSTOOD, strange or said)
+    units = _units(said, strange)
+    sure = len(weights) == 1 and not units and not (birds and _in_a_number(said, strange or left))
     bird = next(iter(birds.values()), DoseWanted())
-    pieced = DoseWanted(bird.named, bird.spoken, tuple(weights) if len(weights) == 1 else ())
+    pieced = DoseWanted(bird.named, bird.spoken, tuple(weights) if sure else ())
+    if units:
+        return Understanding((pieced,), Doubt.UNKNOWN_UNIT, units)
     doubt = Doubt.UNKNOWN_WORD if strange else Doubt.NOT_FOLLOWED
     return Understanding((pieced,), doubt, strange or left or said)
 
@@ -231,19 +249,3 @@ def _bird_alone(said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
     names = tuple(word for word in said if word[0] not in "-.0123456789")
     found = [one for one in _pieces(names, lexicon)[0] if one.named]
     return tuple(DoseWanted(one.named, one.spoken) for one in found[:1])
-
-
-def meant_species(request: Request) -> tuple[str, ...]:
-    """The common names of the species that a request may be about."""
-    if not isinstance(request, DoseWanted):
-        return ()
-    return tuple(
-        dict.fromkeys(
-            one.name if isinstance(one, Species) else one.species for one in request.named
-        )
-    )
-
-
-def is_plain(request: Request, kind: str) -> bool:
-    """Whether a request is the plain one of this kind."""
-    return isinstance(request, Plain) and request.kind == kind

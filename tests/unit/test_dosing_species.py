@@ -74,7 +74,7 @@ def test_the_table_keeps_the_attribution_of_its_source():
         ("peach faced  LOVEBIRD", "Peach-faced lovebird"),
         ("pigeon", "Pigeon (feral or domestic)"),
         ("chook", "Chicken (bantam)"),
-        ("twenty eight", "Australian ringneck"),
+        ("twenty eight parrot", "Australian ringneck"),
     ],
 )
 def test_a_name_is_found_however_it_is_written(spoken: str, name: str):
