@@ -8,20 +8,36 @@ from __future__ import annotations
 
 import os
 import uuid
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from pathlib import Path
+from random import Random
+from typing import TYPE_CHECKING
 
 from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.home import Holding, Home, locate
 from assistant.adapters.register import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.state import Dosed, Setting
+from assistant.dosing.kit import Kit
 from assistant.errors import RegisterProblem
+from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.lexicon import Lexicon, build
+from assistant.ports import Ears, Speaker
 from assistant.session import Session
+
+if TYPE_CHECKING:
+    from assistant.adapters.devices import SystemMicrophone
+    from assistant.adapters.portaudio import Device
+    from assistant.adapters.voice import EspeakVoice
 
 GRAMMAR = "dosewren.jsgf"
 PRONUNCIATIONS = "pronunciations.dict"
+USUAL_RATE_WPM = 165
+"""How fast the voice speaks where the kit does not say, in words a minute."""
+
+_SEED = 0
+"""Which sentences a phrase-list engine is shown: the same ones each time."""
 
 
 @dataclass(frozen=True)
@@ -32,6 +48,15 @@ class Desk:
     holding: Holding
     register: SqliteRegister
     lexicon: Lexicon
+
+    def engine_grammar(self, unheard: frozenset[str]) -> EngineGrammar:
+        """The grammar for an ear that cannot hear the words in `unheard`."""
+        return self.lexicon.engine_grammar(unheard)
+
+    def phrase_grammar(self, unheard: frozenset[str]) -> EngineGrammar:
+        """The same with the phrases for an engine that takes a list of them."""
+        chance = Random(_SEED)  # noqa: S311 - it picks sample sentences, the same ones each time
+        return self.lexicon.engine_grammar(unheard, chance.randrange)
 
     def session(self, *, one_shot: bool = False) -> Session:
         """A conversation of its own."""
@@ -68,3 +93,54 @@ def open_desk(given: str | None) -> Desk:
     holding = home.holding()
     lexicon = build(grammar_text(GRAMMAR), holding.aviary, holding.medicines)
     return Desk(home, holding, SqliteRegister(home.register_file), lexicon)
+
+
+def open_ears(desk: Desk, vosk_folder: Path | None) -> Ears:
+    """The ears for the desk's grammar: Vosk where a model was given or found, else the embedded."""
+    model = find_vosk(desk, vosk_folder)
+    if model is not None:
+        from assistant.adapters.vosk_ears import open_vosk
+
+        return open_vosk(model, desk.phrase_grammar)
+    from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
+
+    return open_pocketsphinx(desk.engine_grammar, pronunciations())
+
+
+def find_vosk(desk: Desk, given: Path | None) -> Path | None:
+    """The folder of the Vosk model that was given or is found; None where there is none."""
+    from assistant.adapters.vosk_ears import find_vosk_model
+
+    return find_vosk_model(desk.home.path, given, os.environ)
+
+
+def pronunciations() -> Mapping[str, Sequence[str]]:
+    """How the words are said that the embedded engine's own dictionary lacks."""
+    from assistant.adapters.pronunciations import parse_pronunciations
+
+    return parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS)
+
+
+def open_voice(kit: Kit) -> EspeakVoice:
+    """The voice at the rate and in the accent that the kit names."""
+    from assistant.adapters.voice import EspeakVoice
+
+    return EspeakVoice(kit.voice_rate or USUAL_RATE_WPM, kit.voice)
+
+
+def open_devices(microphone: str | None, speaker: str | None) -> tuple[SystemMicrophone, Speaker]:
+    """The microphone and the speaker, by number or part of a name, else the default ones."""
+    from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
+
+    return SystemMicrophone(_device(microphone)), SystemSpeaker(_device(speaker))
+
+
+def list_sound_devices() -> Sequence[Device]:
+    """Every sound device of the machine."""
+    from assistant.adapters.portaudio import list_devices
+
+    return list_devices()
+
+
+def _device(named: str | None) -> str | int | None:
+    return int(named) if named is not None and named.isdecimal() else named

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import click
 
 from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe, folded
-from assistant.conversation.turn import Turn
+from assistant.conversation.speech import speakable
+from assistant.conversation.turn import Status, Turn
 from assistant.language.heard import Heard
-from assistant.wiring import Desk, open_desk
+from assistant.session import Session
+from assistant.wiring import Desk, open_desk, open_devices, open_ears, open_voice
 
 CAUTION = (
     "The label and your vet come first. Local rules and licensed practice decide. "
     "Say help for what I understand, goodbye to leave."
 )
+SPOKEN_CAUTION = "The label and your vet come first."
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +62,44 @@ def _words(desk: Desk) -> list[str]:
 
 
 def talk_aloud(home: str | None, wanted: Talking) -> None:
-    """The conversation aloud, until goodbye."""
-    from assistant.voicing import talk
+    """The conversation aloud, until goodbye: what is heard and said is shown as well."""
+    from assistant.adapters.live import converse
 
-    talk(open_desk(home), wanted)
+    desk = open_desk(home)
+    microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
+    voice, ears = open_voice(desk.holding.kit), open_ears(desk, wanted.vosk)
+    session = desk.session()
+    click.echo(f"Ears: {ears.name}, {ears.model}. Voice: {voice.name}.")
+    click.echo(f"Microphone: {microphone.name}. Speaker: {speaker.name}.")
+    click.echo(folded(f"{CAUTION}\n{session.greeting}"))
+    speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
+    converse(ears, voice, microphone, speaker, partial(_answer, session))
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    """An answer as the talk loop takes it; what is not usable is not answered aloud."""
+
+    turn: Turn
+
+    @property
+    def words(self) -> str:
+        """The reply in words."""
+        return speakable(self.turn.reply.said)
+
+    @property
+    def silent(self) -> bool:
+        """Noise and talk among people get no answer."""
+        return self.turn.status is Status.IGNORED
+
+    @property
+    def ends(self) -> bool:
+        """Whether the keeper has left."""
+        return self.turn.ends
+
+
+def _answer(session: Session, heard: Heard) -> Spoken:
+    turn = session.hear(heard)
+    if turn.status is not Status.IGNORED:
+        click.echo(f"\n“{heard.words}”\n{_screen(turn)}")
+    return Spoken(turn)

@@ -79,12 +79,16 @@ class Lexicon:
         """The medicine of this spoken name, or None."""
         return self.medicines.get(fold(spoken))
 
-    def engine_grammar(self, unheard: frozenset[str], choose: Choose) -> EngineGrammar:
-        """The grammar for an ear that cannot hear the words in `unheard`."""
+    def engine_grammar(
+        self, unheard: frozenset[str], choose: Choose | None = None
+    ) -> EngineGrammar:
+        """The grammar for an ear that cannot hear the words in `unheard`.
+
+        With `choose` it also holds the phrases for an engine that takes a list of them.
+        """
         spoken = for_ears(self.grammar, unheard)
-        return EngineGrammar(
-            write_grammar(spoken, "dosewren"), words_of(spoken), phrases(spoken, choose)
-        )
+        listed = phrases(spoken, choose) if choose else ()
+        return EngineGrammar(write_grammar(spoken, "dosewren"), words_of(spoken), listed)
 
 
 def build(text: str, aviary: Aviary, medicines: Iterable[Medicine]) -> Lexicon:

@@ -1,0 +1,104 @@
+"""`dosewren check`: every part in turn, and what to do about the one that is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import click
+
+from assistant.dosing.medicine import ConfirmationState, Medicine
+from assistant.errors import AssistantError, PartMissing
+from assistant.wiring import Desk, find_vosk, list_sound_devices, open_desk, open_ears, open_voice
+
+_CONFIRMED = {
+    ConfirmationState.CONFIRMED: "confirmed",
+    ConfirmationState.UNCONFIRMED: "NOT confirmed: answers nothing. Run: dosewren confirm",
+    ConfirmationState.EDITED_SINCE: "changed since it was confirmed: answers nothing. "
+    "Run: dosewren confirm",
+}
+
+
+def check_everything(home: str | None, vosk: Path | None) -> None:
+    """Print one line for each part; raises PartMissing where a round could not be kept."""
+    desk = open_desk(home)
+    parts: dict[str, Callable[[], Iterator[str]]] = {
+        "Home": lambda: _home(desk),
+        "Register": lambda: _register(desk),
+        "Ears": lambda: _ears(desk, vosk),
+        "Vosk": lambda: _vosk(desk, vosk),
+        "Voice": lambda: _voice(desk),
+        "Devices": _devices,
+    }
+    missing = [name for name, lines in parts.items() if not _shown(name, lines)]
+    if missing:
+        raise PartMissing(
+            f"Not everything is there: {', '.join(missing)}.",
+            "Typing works without ears, voice and devices: run dosewren.",
+        )
+
+
+def _shown(name: str, lines: Callable[[], Iterator[str]]) -> bool:
+    try:
+        for line in lines():
+            click.echo(f"{name:<9} {line}")
+    except AssistantError as error:
+        click.echo(f"{name:<9} MISSING: {error.problem}")
+        click.echo(f"{'':<9} {error.remedy}")
+        return False
+    return True
+
+
+def _home(desk: Desk) -> Iterator[str]:
+    kit = desk.holding.kit
+    yield f"{desk.home.path}, {kit.keeper}"
+    yield f"syringes: {', '.join(one.name for one in kit.syringes)}"
+    yield f"needle: {kit.default_needle.name}, holds {kit.default_needle.dead_ml} mL"
+    for medicine in desk.holding.medicines:
+        yield _medicine(medicine)
+
+
+def _medicine(medicine: Medicine) -> str:
+    fictional = " (invented)" if medicine.fictional else ""
+    state = _CONFIRMED[medicine.confirmation_state]
+    return f"medicine: {medicine.name}{fictional}, {medicine.said_strength}; {state}"
+
+
+def _register(desk: Desk) -> Iterator[str]:
+    desk.register.check()
+    yield f"{desk.home.register_file}, can be written"
+    waiting = len(desk.register.pending())
+    if waiting:
+        yield f"{waiting} answered without an end (given, not given …)"
+
+
+def _ears(desk: Desk, vosk: Path | None) -> Iterator[str]:
+    ears = open_ears(desk, vosk)
+    yield f"{ears.name}, {ears.model}"
+    deaf = ears.deaf_to()
+    if deaf:
+        yield f"cannot hear: {', '.join(deaf)}. Type these, or say another name of the bird."
+    else:
+        yield "can hear every word of the grammar"
+
+
+def _vosk(desk: Desk, vosk: Path | None) -> Iterator[str]:
+    model = find_vosk(desk, vosk)
+    if model:
+        yield f"model in {model}"
+    else:
+        yield "no model, and none is needed. To try Vosk's ear: dosewren fetch"
+
+
+def _voice(desk: Desk) -> Iterator[str]:
+    yield open_voice(desk.holding.kit).name
+
+
+def _devices() -> Iterator[str]:
+    devices = list_sound_devices()
+    for device in devices:
+        marks = " ".join(f"[default {direction}]" for direction in device.default_for)
+        yield f"{device} {marks}".strip()
+    for direction in ("input", "output"):
+        if not any(direction in device.default_for for device in devices):
+            yield f"no default {direction}: dosewren talk needs one, typing does not"

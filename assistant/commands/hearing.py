@@ -1,0 +1,88 @@
+"""`dosewren hear`: recordings answered, one line for each file, whatever the files hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+import click
+
+from assistant.adapters.answer_lines import answer_object, as_line
+from assistant.adapters.recordings import read_recording
+from assistant.adapters.wav_writer import write_wav
+from assistant.conversation.speech import speakable
+from assistant.conversation.turn import Turn
+from assistant.errors import AudioProblem
+from assistant.language.heard import Channel, Heard
+from assistant.ports import Ears, Voice
+from assistant.session import Session
+from assistant.wiring import Desk, open_desk, open_ears, open_voice
+
+
+@dataclass(frozen=True, slots=True)
+class Hearing:
+    """How to hear: as one conversation or not, with the answers spoken into a folder or not."""
+
+    together: bool = False
+    as_json: bool = False
+    speak: Path | None = None
+    vosk: Path | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Listened:
+    """What came of one file; `error` where it could not be used."""
+
+    file: str
+    heard: Heard
+    turn: Turn
+    error: str | None = None
+
+
+def hear_files(home: str | None, files: Sequence[str], wanted: Hearing) -> None:
+    """Answer every file in its turn; a broken one gets its line too, and the next goes on."""
+    desk = open_desk(home)
+    ears = open_ears(desk, wanted.vosk)
+    voice = open_voice(desk.holding.kit) if wanted.speak else None
+    session = desk.session(one_shot=not wanted.together)
+    if wanted.together:
+        click.echo(session.greeting, err=True)
+    for number, listened in enumerate(_listen(desk, ears, session, files), start=1):
+        click.echo(_line(listened, as_json=wanted.as_json))
+        if voice and wanted.speak:
+            _speak(voice, listened, wanted.speak / f"{number:03d}-{Path(listened.file).stem}.wav")
+
+
+def _listen(desk: Desk, ears: Ears, session: Session, files: Sequence[str]) -> Iterator[Listened]:
+    for file in files:
+        if session.setting.one_shot:
+            session = desk.session(one_shot=True)
+        error = None
+        try:
+            heard = _hear(ears, file)
+        except AudioProblem as problem:
+            error = f"{problem.problem} {problem.remedy}".strip()
+            heard = Heard("", 0.0, channel=Channel.VOICE, engine=ears.name)
+        yield Listened(file, heard, session.hear(heard), error)
+
+
+def _hear(ears: Ears, file: str) -> Heard:
+    clip = read_recording(Path(file))
+    ears.begin()
+    ears.feed(clip)
+    return ears.finish()
+
+
+def _line(listened: Listened, *, as_json: bool) -> str:
+    if as_json:
+        answer = {"file": listened.file} | answer_object(listened.heard, listened.turn)
+        return as_line(answer | ({"error": listened.error} if listened.error else {}))
+    heard = f"“{listened.heard.words}”" if listened.heard.words else "nothing"
+    trouble = f"{listened.error}\n" if listened.error else ""
+    return f"{listened.file}: heard {heard}\n{trouble}{listened.turn.reply.for_eye}\n"
+
+
+def _speak(voice: Voice, listened: Listened, path: Path) -> None:
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_wav(voice.render(speakable(listened.turn.reply.said)), path)
