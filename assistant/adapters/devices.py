@@ -10,7 +10,7 @@ from collections.abc import Generator, Iterator
 from contextlib import contextmanager
 
 import numpy as np
-import soxr  # type: ignore[import-untyped]  # it ships no types
+import soxr
 from numpy.typing import NDArray
 
 from assistant.adapters.portaudio import (

@@ -1,0 +1,118 @@
+"""A talk through a sound card: `python talk.py SCRIPT FOLDER`, prints what was heard as JSON.
+
+SCRIPT is a list in JSON.  Each element belongs to one utterance that comes in: what is answered
+("" for silence, a "." alone to end) and what is played at the microphone after that, as pairs of a
+recording and the seconds after the beginning (or, if negative, before the end) of the answer.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import threading
+from collections.abc import Generator
+from dataclasses import dataclass
+from pathlib import Path
+
+from pocketsphinx import Decoder
+
+from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
+from assistant.adapters.live import converse
+from assistant.adapters.voice import EspeakVoice
+from assistant.audio import Clip
+from assistant.language.heard import Channel, Heard
+from tests.adapters.sound.stage import perform, record
+
+GRAMMAR = """#JSGF V1.0;
+grammar birds;
+<bird> = cockatiel | budgie;
+<tens> = twenty | thirty | forty | ninety;
+<unit> = one | two | three | four | five | six | seven | eight | nine;
+public <request> = <bird> (<tens> [<unit>] | <unit>) grams | (<tens> [<unit>] | <unit>) grams
+                 | goodbye;
+"""
+
+NEW_WORDS = {"cockatiel": "K AA K AH T IY L", "budgie": "B AH JH IY"}
+
+
+class TinyEars:
+    """pocketsphinx with a grammar of a few words."""
+
+    name = "pocketsphinx"
+    model = "en-us"
+
+    def __init__(self, folder: Path) -> None:
+        grammar = folder / "birds.gram"
+        grammar.write_text(GRAMMAR)
+        self._decoder = Decoder(lm=None, beam=1e-80, wbeam=1e-60, pbeam=1e-80, loglevel="FATAL")
+        for word, sounds in NEW_WORDS.items():
+            if self._decoder.lookup_word(word) is None:
+                self._decoder.add_word(word, sounds, update=True)
+        self._decoder.add_jsgf_file("birds", str(grammar))
+        self._decoder.activate_search("birds")
+
+    def begin(self) -> None:
+        """Start an utterance."""
+        self._decoder.start_utt()
+
+    def feed(self, clip: Clip) -> None:
+        """Take the whole utterance."""
+        self._decoder.process_raw(clip.pcm, full_utt=True)
+
+    def finish(self) -> Heard:
+        """Say what it was."""
+        self._decoder.end_utt()
+        found = self._decoder.hyp()
+        return Heard(found.hypstr if found else "", 1.0, (), Channel.VOICE, self.name)
+
+    def deaf_to(self) -> tuple[str, ...]:
+        """No word at all."""
+        return ()
+
+
+class CuedMicrophone(SystemMicrophone):
+    """The default microphone; the talk is opened as soon as it listens."""
+
+    def __init__(self, folder: Path) -> None:
+        super().__init__()
+        self._opening = str(folder / "opening.wav")
+
+    def clips(self) -> Generator[Clip, None, None]:
+        """Short clips at 16 kHz."""
+        clips = super().clips()
+        yield next(clips)
+        threading.Timer(0.5, perform, (self._opening,)).start()
+        yield from clips
+
+
+@dataclass(frozen=True)
+class Reply:
+    """What the script says."""
+
+    words: str
+    silent: bool = False
+    ends: bool = False
+
+
+def talk(script: list[tuple[str, list[tuple[str, float]]]], folder: Path) -> list[str]:
+    voice = EspeakVoice(165, None)
+    heard: list[str] = []
+    turns = iter(script)
+
+    def answer(utterance: Heard) -> Reply:
+        heard.append(utterance.words)
+        words, cues = next(turns)
+        seconds = voice.render(words).seconds
+        for recording, at_s in cues:
+            delay = at_s if at_s >= 0 else seconds + at_s
+            threading.Timer(delay, perform, (str(folder / recording),)).start()
+        return Reply(words, silent=words in ("", "."), ends=words == ".")
+
+    with record(str(folder / "answers.wav")):
+        converse(TinyEars(folder), voice, CuedMicrophone(folder), SystemSpeaker(), answer)
+    return heard
+
+
+if __name__ == "__main__":
+    result = talk(json.loads(sys.argv[1]), Path(sys.argv[2]))
+    sys.stdout.write(json.dumps(result) + "\n")

@@ -1,0 +1,149 @@
+"""The talk loop with real speech and a real voice detector, and with ears that fail on purpose."""
+
+from __future__ import annotations
+
+from collections.abc import Generator, Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+import pytest
+import soxr
+
+from assistant.adapters.live import converse
+from assistant.adapters.voice import EspeakVoice
+from assistant.audio import EAR_RATE_HZ, Clip
+from assistant.errors import EngineUnavailable
+from assistant.language.heard import Heard
+
+SILENCE = bytes(2 * EAR_RATE_HZ)
+
+
+@dataclass
+class Tape:
+    """A microphone that plays the same sentence again and again, and what became of it."""
+
+    sentence: bytes
+    times: int
+    forgotten: int = 0
+    closed: bool = False
+    name: str = "a tape"
+
+    def clips(self) -> Generator[Clip, None, None]:
+        """Silence, the sentence and silence, so many times."""
+        try:
+            for _ in range(self.times):
+                sound = SILENCE + self.sentence + SILENCE
+                for start in range(0, len(sound), 640):
+                    yield Clip(sound[start : start + 640])
+        finally:
+            self.closed = True
+
+    def forget(self) -> None:
+        """Count the times."""
+        self.forgotten += 1
+
+
+@dataclass
+class MoodyEars:
+    """Ears that raise what they are told to, and otherwise hear "given"."""
+
+    moods: list[Exception | None]
+    name: str = "moody ears"
+    model: str = "none"
+
+    def begin(self) -> None:
+        """Nothing to forget."""
+
+    def feed(self, clip: Clip) -> None:
+        """Raise the next of the moods, if it is one to raise."""
+        assert clip.rate_hz == EAR_RATE_HZ
+        if self.moods and (mood := self.moods.pop(0)):
+            raise mood
+
+    def finish(self) -> Heard:
+        """One word."""
+        return Heard("given")
+
+    def deaf_to(self) -> tuple[str, ...]:
+        """No word at all."""
+        return ()
+
+
+@dataclass
+class Notebook:
+    """A speaker that notes how much was played, and the answers in turn."""
+
+    replies: list[Reply]
+    heard: list[str] = field(default_factory=list)
+    played: list[float] = field(default_factory=list)
+    name: str = "a notebook"
+
+    def play(self, clip: Clip) -> None:
+        """Note how long it is."""
+        self.played.append(clip.seconds)
+
+    def answer(self, heard: Heard) -> Reply:
+        """The next reply, or silence."""
+        self.heard.append(heard.words)
+        return self.replies.pop(0) if self.replies else Reply()
+
+
+@dataclass(frozen=True)
+class Reply:
+    """Silence, unless told otherwise."""
+
+    words: str = ""
+    silent: bool = True
+    ends: bool = False
+
+
+@pytest.fixture(scope="module")
+def voice() -> Iterator[EspeakVoice]:
+    speaking = EspeakVoice(165, None)
+    yield speaking
+    speaking.close()
+
+
+@pytest.fixture(scope="module")
+def sentence(voice: EspeakVoice) -> bytes:
+    clip = voice.render("cockatiel ninety five grams")
+    samples = np.frombuffer(clip.pcm, dtype="<i2")
+    return bytes(soxr.resample(samples, clip.rate_hz, EAR_RATE_HZ).tobytes())
+
+
+def test_a_clip_on_which_the_ears_fail_is_answered_as_one_without_words(
+    voice: EspeakVoice, sentence: bytes
+):
+    tape, notes = Tape(sentence, 6), Notebook([])
+    moods: list[Exception | None]
+    moods = [ValueError("bad"), RuntimeError("worse"), None, EngineUnavailable("no")]
+    converse(MoodyEars(moods), voice, tape, notes, notes.answer)
+    assert notes.heard == ["", "", "given", "", "given", "given"]
+    assert tape.closed
+
+
+def test_ears_that_always_fail_end_the_talk_with_an_error(voice: EspeakVoice, sentence: bytes):
+    tape, notes = Tape(sentence, 6), Notebook([])
+    with pytest.raises(EngineUnavailable, match="again and again: broken"):
+        converse(MoodyEars([OSError("broken")] * 6), voice, tape, notes, notes.answer)
+    assert notes.heard == ["", ""]
+    assert tape.closed
+
+
+def test_only_what_is_spoken_makes_the_microphone_forget(voice: EspeakVoice, sentence: bytes):
+    tape = Tape(sentence, 6)
+    notes = Notebook([Reply(), Reply("yes", silent=False), Reply("bye", silent=False, ends=True)])
+    converse(MoodyEars([]), voice, tape, notes, notes.answer)
+    assert notes.heard == ["given"] * 3
+    assert len(notes.played) == tape.forgotten == 2
+    assert min(notes.played) > 0.2
+    assert tape.closed
+
+
+def test_a_voice_that_fails_ends_the_talk_with_its_error(sentence: bytes):
+    mute, tape = EspeakVoice(165, "no such voice"), Tape(sentence, 3)
+    notes = Notebook([Reply("yes", silent=False)])
+    with pytest.raises(EngineUnavailable, match="no such voice"):
+        converse(MoodyEars([]), mute, tape, notes, notes.answer)
+    assert tape.closed
+    mute.close()
