@@ -7,6 +7,7 @@ repair is asked about first.
 
 from __future__ import annotations
 
+import re
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -31,6 +32,9 @@ _NO_WEIGHT = frozenset({"ml", "mls", "mil", "mils", "millilitres", "milliliters"
 
 _INTO_NUMBER = frozenset({"a", "an", "of", "half", "quarter", "point", "about"})
 """Words that, after a strange one, show that it may have belonged to a number."""
+
+_OUT_OF_NUMBER = frozenset({"and", "point"})
+"""The same, before it."""
 
 Words = tuple[str, ...]
 
@@ -76,9 +80,15 @@ def understand(text: str, lexicon: Lexicon) -> Understanding:
     if requests := _requests(said, lexicon):
         return Understanding(requests)
     steady = tuple(word for word in said if word not in HESITATIONS) or said
-    if steady != said and (requests := _requests(steady, lexicon)):
-        return Understanding(requests)
+    for tidier in (steady, _uncontracted(steady)):
+        if tidier != said and (requests := _requests(tidier, lexicon)):
+            return Understanding(requests)
     return _with_doubt(steady, lexicon)
+
+
+def _uncontracted(said: Words) -> Words:
+    """The words with "needle's" as "needle is"."""
+    return tuple(part for word in said for part in re.sub("'s$", " is", word).split())
 
 
 def _requests(said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
@@ -195,11 +205,13 @@ def _in_a_number(said: Words, strange: Words) -> bool:
     return any(
         word in strange
         and word[0].isalnum()
-        and (
-            before in ("and", "point") or after in _INTO_NUMBER or (after and is_number_word(after))
-        )
+        and (before in _OUT_OF_NUMBER or after in _INTO_NUMBER or _is_number(before, after))
         for before, word, after in around
     )
+
+
+def _is_number(*words: str) -> bool:
+    return any(word and is_number_word(word) for word in words)
 
 
 def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
