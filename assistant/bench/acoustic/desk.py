@@ -18,7 +18,15 @@ from assistant.conversation.turn import Status, Turn
 from assistant.language.heard import Heard
 from assistant.language.lexicon import Lexicon, build
 from assistant.language.matching import Matcher
-from assistant.language.requests import DoseWanted, MedicineSaid, Plain, Request, TareSaid
+from assistant.language.requests import (
+    DoseWanted,
+    MedicineSaid,
+    Plain,
+    Request,
+    TareSaid,
+    UnitSaid,
+    WeightFixed,
+)
 from assistant.language.shaping import for_ears
 from assistant.language.tokens import tokens
 from assistant.language.understanding import understand
@@ -66,8 +74,10 @@ class BenchDesk:
                 return f"medicine {medicine.name if medicine else ''}"
             case DoseWanted():
                 return "dose"
-            case _:
-                return f"fix {request.weight.grams}"
+            case UnitSaid(unit):
+                return f"unit {unit}"
+            case WeightFixed(weight):
+                return f"fix {weight.grams}"
 
     def can_be_heard(self, text: str) -> bool:
         """Whether the grammar that ears are given holds this sentence."""

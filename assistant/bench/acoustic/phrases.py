@@ -31,6 +31,12 @@ REQUEST = "request"
 MOST_WORDINGS = 12
 """Wordings of one meaning in the bench; of tares there are as many as there are weights."""
 
+TARE_WORDS = ("bag is", "the bag is", "bag weighs", "tare")
+"""How a keeper begins to say what the bag weighs."""
+
+_BAG_G = (4, 60)
+_TARES = 12
+_NOT_SAMPLED = frozenset({"dose", "weight"})
 _TRIES = 400
 _SAMPLES = 12_000
 
@@ -47,12 +53,16 @@ class Speech:
 
     @cached_property
     def names(self) -> Mapping[str, Species]:
-        """Every spoken name of this part that means one species or bird, with its species."""
+        """Every spoken name of this part that means one species or bird, with its species.
+
+        A name with a figure in it is only typed.
+        """
         aviary = self.desk.lexicon.aviary
         found: dict[str, Species] = {}
         for name in sorted(aviary.spoken_names()):
             meant = aviary.named(name)
-            if len(meant) == 1 and self._is_mine(f"name {name.lower()}"):
+            sayable = name.replace(" ", "").replace("'", "").isalpha()
+            if sayable and len(meant) == 1 and self._is_mine(f"name {name.lower()}"):
                 one = meant[0]
                 known = one if isinstance(one, Species) else aviary.species(one.species)
                 found[name.lower()] = known
@@ -105,11 +115,21 @@ class Speech:
         for _ in range(_SAMPLES):
             words, marks = sample(spoken, lambda below: int(chance.integers(below)))
             text = " ".join(words)
-            if text not in found and all(mark.tag != "dose" for mark in marks):
-                phrase = self._control(text)
-                found[text] = phrase
+            # tares are made below: out of the grammar they come with weights that nobody says
+            if text not in found and all(mark.tag not in _NOT_SAMPLED for mark in marks):
+                found[text] = self._control(text)
+        found |= {text: self._control(text) for text in self._tares(chance)}
         kept = _evened([phrase for phrase in found.values() if phrase.style])
         return tuple(shuffled(chance, [self._dressed(chance, phrase) for phrase in kept]))
+
+    def _tares(self, chance: np.random.Generator) -> Iterator[str]:
+        """What a bag weighs, in the wordings and numbers of this part."""
+        for _ in range(_TARES):
+            words = None
+            while not words:
+                grams = int(chance.integers(*_BAG_G))
+                words = weight_words(grams, pick(chance, self.declared.shared_styles))
+            yield f"{pick(chance, TARE_WORDS)} {words}"
 
     def _control(self, text: str) -> Phrase:
         """The phrase with its intent and, as its style, what it means; none for no command."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import cycle, islice
 
@@ -23,6 +23,7 @@ SLOWEST_ENGINES = frozenset({"piper", "festival"})
 _TALKERS = 120
 _MOST_PAIRS = 2000
 _PIECE_S = 10.0
+_LONG_EVERY = 9
 _LONG_S = 30.0
 _CUTS = (0.25, 0.8)
 
@@ -36,16 +37,23 @@ class Plan:
     missing: tuple[str, ...]
 
 
-def plan(desk: BenchDesk, part: Part, size: Size) -> Plan:
-    """Everything that a run of this size goes through, the same wherever the voices are."""
+def plan(desk: BenchDesk, part: Part, size: Size, kinds: Collection[Kind]) -> Plan:
+    """The trials of these kinds at this size, the same wherever the voices are.
+
+    Each kind is drawn by itself, so leaving one out changes nothing about the others.
+    """
     parts = declared(part)
     here = tuple(voice for voice in parts.voices if is_here(voice))
     absent = [voice.key for voice in parts.voices if voice not in here]
     if part is Part.TEST:
         absent += recorded.missing()
     maker = _Maker(Speech(desk, parts), here, size)
-    made = [*maker.doses(), *maker.others(), *maker.noise()]
-    trials = tuple(replace(trial, number=number) for number, trial in enumerate(made))
+    trials = tuple(
+        replace(trial, number=number)
+        for kind in Kind
+        if kind in kinds
+        for number, trial in enumerate(maker.trials(kind))
+    )
     return Plan(trials, talkers(parts, here), tuple(absent))
 
 
@@ -72,11 +80,24 @@ class _Maker:
     def _parts(self) -> Declared:
         return self.speech.declared
 
-    def doses(self) -> Iterator[Trial]:
+    def trials(self, kind: Kind) -> Iterator[Trial]:
+        """All trials of a kind."""
+        match kind:
+            case Kind.DOSE:
+                return self._doses()
+            case Kind.OTHERWISE:
+                return self._otherwise()
+            case Kind.NOISE:
+                return self._noise()
+        return self._others(kind)
+
+    def _doses(self) -> Iterator[Trial]:
         conditions = [*self._dose_conditions()]
         pairs = cycle(self._pairs(min(len(conditions), _MOST_PAIRS), Kind.DOSE))
         for condition, (phrase, voice) in zip(conditions, pairs, strict=False):
             yield self._trial(phrase, voice, condition)
+
+    def _otherwise(self) -> Iterator[Trial]:
         mild = cycle([CLEAN, *self._noisy((20,)), CLEAN])
         for phrase, voice in self._pairs(self.size.otherwise, Kind.OTHERWISE):
             yield self._trial(phrase, voice, next(mild))
@@ -106,47 +127,58 @@ class _Maker:
         waiting: list[Phrase] = []
         pairs = []
         for voice in islice(cycle(self.voices), count):
-            if voice.engine == JOINED:
-                phrase = next(p for p in phrases if _parts_recorded(p))
-            else:
-                phrase = waiting.pop() if waiting else next(phrases)
+            phrase = waiting.pop() if waiting and voice.engine != JOINED else next(phrases)
+            while voice.engine == JOINED and not recorded.can_say(phrase.weight):
+                waiting.append(phrase)
+                phrase = next(phrases)
             pairs.append((phrase, voice))
         return shuffled(generator(f"pairs {self._parts.part} {kind}"), pairs)
 
-    def others(self) -> Iterator[Trial]:
-        size, parts = self.size, self._parts
-        chance = generator(f"others {parts.part}")
+    def _others(self, kind: Kind) -> Iterator[Trial]:
+        """Half of them clean, the rest in the part's noises at 20 and 10 dB."""
+        chance = generator(f"{kind} {self._parts.part}")
+        noisy = [*self._noisy((20, 10))]
+        conditions = [*noisy, *[CLEAN] * len(noisy)]
         plain = [voice for voice in self.voices if voice.engine != JOINED]
-        mixed = [CLEAN, *self._noisy((20, 10)), *[CLEAN] * (2 * len(self._noises()))]
-        for phrase in islice(cycle(self.speech.controls()), size.control):
-            yield self._trial(phrase, pick(chance, plain), pick(chance, mixed))
-        for phrase in islice(self.speech.weights_alone(), size.weight_only):
-            sayable = recorded.can_say(phrase.weight)
-            voices = self.voices if sayable else plain
-            yield self._trial(phrase, pick(chance, voices), pick(chance, mixed))
-        for phrase in islice(self.speech.doses(), size.cut_off):
-            end = pick(chance, ("tail", "head"))
-            cut = replace(phrase, kind=Kind.CUT_OFF, style=f"{end} {chance.uniform(*_CUTS):.2f}")
-            yield self._trial(cut, pick(chance, plain), pick(chance, mixed))
-        for phrase, voice in chatter(self.speech.desk, parts, size.chatter):
-            yield self._trial(phrase, voice or pick(chance, plain), pick(chance, mixed))
-        for phrase in bird_talk(self.speech, size.bird_talk):
-            yield self._trial(phrase, pick(chance, plain), pick(chance, mixed))
+        for phrase, voice in self._said(kind):
+            recorded_too = kind is Kind.WEIGHT_ONLY and recorded.can_say(phrase.weight)
+            own = voice or pick(chance, self.voices if recorded_too else plain)
+            yield self._trial(phrase, own, pick(chance, conditions))
 
-    def noise(self) -> Iterator[Trial]:
-        """Noise alone, piece by piece; every eighth piece is long, since a search may run away."""
+    def _said(self, kind: Kind) -> Iterator[tuple[Phrase, Voice | None]]:
+        """The phrases of a kind, with a voice where only one can say it."""
+        size, speech = self.size, self.speech
+        phrases: Iterator[Phrase]
+        match kind:
+            case Kind.CONTROL:
+                phrases = islice(cycle(speech.controls()), size.control)
+            case Kind.WEIGHT_ONLY:
+                phrases = islice(speech.weights_alone(), size.weight_only)
+            case Kind.CUT_OFF:
+                phrases = islice(self._cut_off(), size.cut_off)
+            case Kind.BIRD_TALK:
+                phrases = iter(bird_talk(speech, size.bird_talk))
+            case _:
+                return iter(chatter(speech.desk, self._parts, size.chatter))
+        return ((phrase, None) for phrase in phrases)
+
+    def _cut_off(self) -> Iterator[Phrase]:
+        chance = generator(f"cuts {self._parts.part}")
+        for phrase in self.speech.doses():
+            end = pick(chance, ("tail", "head"))
+            style = f"{end} {chance.uniform(*_CUTS):.2f}"
+            yield replace(phrase, kind=Kind.CUT_OFF, style=style)
+
+    def _noise(self) -> Iterator[Trial]:
+        """Noise alone, piece by piece; every ninth piece is long, since a search may run away."""
         left = self.size.noise_seconds
         for count, kind in enumerate(cycle(self._noises())):
             if left <= 0:
                 return
-            seconds = min(left, _LONG_S if count % 8 == 7 else _PIECE_S)  # noqa: PLR2004 - every eighth
+            seconds = min(left, _LONG_S if count % _LONG_EVERY == 0 else _PIECE_S)
             silent = Phrase(Kind.NOISE, "", style=kind)
             yield Trial(self._parts.part, 0, silent, None, Condition(noise=kind), seconds)
             left -= seconds
 
     def _trial(self, phrase: Phrase, voice: Voice, condition: Condition) -> Trial:
         return Trial(self._parts.part, 0, phrase, voice, condition)
-
-
-def _parts_recorded(phrase: Phrase) -> bool:
-    return recorded.can_say(phrase.weight)

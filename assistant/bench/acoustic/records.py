@@ -93,7 +93,7 @@ class Condition:
 class Trial:
     """One utterance of the bench: all that its audio follows from, and nothing else.
 
-    `seconds` is how long an utterance of noise alone lasts.
+    `number` counts the trials of a kind; `seconds` is how long noise alone lasts.
     """
 
     part: Part

@@ -53,7 +53,8 @@ class Store:
     def clean(self, voice: Voice, phrase: Phrase) -> Wave:
         """The phrase in this voice, without room or noise."""
         if voice.engine == JOINED:
-            return self._joined(base_of(voice), phrase)
+            base = base_of(voice)
+            return self._joined(base, phrase) if phrase.weight else self._said(base, phrase.text)
         return self._said(voice, phrase.text)
 
     def _joined(self, voice: Voice, phrase: Phrase) -> Wave:

@@ -17,9 +17,7 @@ import tempfile
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cache
-from importlib import import_module
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import soundfile
@@ -44,6 +42,20 @@ import sys, py_nanotts
 voice, tempo = sys.argv[1:]
 said = py_nanotts.NanoTTS().speak(sys.stdin.read(), voice=voice, speed=float(tempo))
 sys.stdout.buffer.write(said)
+"""
+
+
+_PIPER = """
+import sys, importlib
+from piper import PiperVoice, SynthesisConfig
+model = PiperVoice.load(importlib.import_module(sys.argv[1] + "_us_piper_voice").model_path())
+out = sys.stdout.buffer
+for line in sys.stdin:
+    scale, words = line.strip().split(" ", 1)
+    mean = SynthesisConfig(length_scale=float(scale), noise_scale=0.0, noise_w_scale=0.0)
+    pcm = b"".join(part.audio_int16_bytes for part in model.synthesize(words, mean))
+    out.write(b"%d %d\\n" % (model.config.sample_rate, len(pcm)) + pcm)
+    out.flush()
 """
 
 
@@ -153,19 +165,28 @@ def _pico(voice: Voice, words: str) -> tuple[Wave, int]:
 
 
 @cache
-def _piper_model(name: str) -> tuple[Any, Any]:
-    package = import_module(f"{name}_us_piper_voice")
-    return import_module("piper"), import_module("piper").PiperVoice.load(package.model_path())
+def _piper_worker(name: str) -> subprocess.Popen[bytes]:
+    """A process that holds the model, so that the process which measures ears does not."""
+    return subprocess.Popen(  # noqa: S603 - our own program, in our own Python
+        [sys.executable, "-c", _PIPER, name],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+    )
 
 
 def _piper(voice: Voice, words: str) -> tuple[Wave, int]:
-    piper, model = _piper_model(voice.name)
-    mean = piper.SynthesisConfig(
-        length_scale=1 / voice.tempo, noise_scale=0.0, noise_w_scale=0.0, normalize_audio=True
-    )
+    worker = _piper_worker(voice.name)
+    if worker.stdin is None or worker.stdout is None:
+        raise EngineUnavailable("Piper did not start.", _BY_PIP)
     # without a full stop the end of the last word is swallowed
-    pcm = b"".join(part.audio_int16_bytes for part in model.synthesize(f"{words}.", mean))
-    return from_pcm(pcm), int(model.config.sample_rate)
+    worker.stdin.write(f"{1 / voice.tempo:.3f} {words}.\n".encode())
+    worker.stdin.flush()
+    head = worker.stdout.readline().split()
+    if not head:
+        raise EngineUnavailable(f"Piper could not say “{words}”.", _BY_PIP)
+    rate_hz, length = map(int, head)
+    return from_pcm(worker.stdout.read(length)), rate_hz
 
 
 _BY_PIP = "Install them: pip install 'dosewren[bench]'"

@@ -8,7 +8,7 @@ from decimal import Decimal
 from assistant.language.numerals import DIGITS, TEENS, TENS
 
 _ONES = ("", *DIGITS)
-_HUNDRED, _THOUSAND = 100, 1000
+_TEN, _TWENTY, _HUNDRED, _THOUSAND = 10, 20, 100, 1000
 _GRAMS_IN_OUNCE = Decimal("28.349523125")
 """International avoirdupois ounce: 1959 agreement, exact."""
 
@@ -35,11 +35,12 @@ def whole_number(number: int, joint: str = "") -> str:
     return " ".join(words)
 
 
+def _figures(figures: str) -> list[str]:
+    return ["oh" if figure == "0" else _ONES[int(figure)] for figure in figures]
+
+
 def _digits(grams: int) -> str | None:
-    figures = str(grams)
-    return (
-        " ".join("oh" if f == "0" else _ONES[int(f)] for f in figures) if grams >= 10 else None  # noqa: PLR2004 - two figures
-    )
+    return " ".join(_figures(str(grams))) if grams >= _TEN else None
 
 
 def _unsaid(grams: int) -> str | None:
@@ -47,7 +48,7 @@ def _unsaid(grams: int) -> str | None:
     hundreds, rest = divmod(grams, _HUNDRED)
     return (
         f"{below_hundred(hundreds)} {below_hundred(rest)}"
-        if 0 < hundreds < 20 and rest >= 10  # noqa: PLR2004 - as the grammar has it
+        if 0 < hundreds < _TWENTY and rest >= _TEN
         else None
     )
 
@@ -55,20 +56,18 @@ def _unsaid(grams: int) -> str | None:
 def _double(grams: int) -> str | None:
     """Two equal figures at the end said as one: one double five."""
     figures = str(grams)
-    if len(figures) < 2 or figures[-1] != figures[-2]:  # noqa: PLR2004 - two figures
+    if grams < _TEN or figures[-1] != figures[-2]:
         return None
-    last = "oh" if figures[-1] == "0" else _ONES[int(figures[-1])]
-    return " ".join([*(_ONES[int(f)] for f in figures[:-2]), "double", last])
+    return " ".join([*_figures(figures[:-2]), "double", *_figures(figures[-1])])
 
 
 def _kilos(grams: int) -> str | None:
     """Kilograms to two places: one point two, nought point three five."""
-    if grams < _HUNDRED or grams % 10:
+    if grams < _HUNDRED or grams % _TEN:
         return None
     kilos, rest = divmod(grams, _THOUSAND)
     places = f"{rest:03d}".rstrip("0") or "0"
-    said = " ".join("oh" if f == "0" else _ONES[int(f)] for f in places)
-    return f"{_ONES[kilos] or 'nought'} point {said} kilos"
+    return f"{_ONES[kilos] or 'nought'} point {' '.join(_figures(places))} kilos"
 
 
 def _ounces(grams: int) -> str | None:

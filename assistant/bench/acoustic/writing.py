@@ -21,7 +21,7 @@ def write_trials(store: Store, trials: tuple[Trial, ...], folder: Path) -> Itera
     with (folder / MANIFEST).open("w", encoding="utf-8") as manifest:
         for trial in trials:
             mixed = store.audio(trial)
-            name = f"{trial.number:05d}.wav"
+            name = f"{trial.phrase.kind}-{trial.number:05d}.wav"
             soundfile.write(folder / name, mixed.wave.clip(-1, 1), EAR_RATE_HZ, subtype="PCM_16")
             line = {"file": name, "speech_end": mixed.speech_end, **described(trial)}
             manifest.write(json.dumps(line, ensure_ascii=False) + "\n")
