@@ -20,7 +20,7 @@ from assistant.adapters.register import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.state import Dosed, Setting
 from assistant.dosing.kit import Kit
-from assistant.errors import RegisterProblem
+from assistant.errors import EngineUnavailable, RegisterProblem
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.lexicon import Lexicon, build
 from assistant.ports import Ears, Speaker
@@ -104,21 +104,35 @@ def open_ears(desk: Desk, vosk_folder: Path | None) -> Ears:
         return open_vosk(model, desk.phrase_grammar)
     from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
 
-    return open_pocketsphinx(desk.engine_grammar, pronunciations())
+    return open_pocketsphinx(desk.engine_grammar, pronunciations(desk))
 
 
 def find_vosk(desk: Desk, given: Path | None) -> Path | None:
     """The folder of the Vosk model that was given or is found; None where there is none."""
-    from assistant.adapters.vosk_ears import find_vosk_model
+    from assistant.adapters.vosk_models import find_vosk_model
 
     return find_vosk_model(desk.home.path, given, os.environ)
 
 
-def pronunciations() -> Mapping[str, Sequence[str]]:
-    """How the words are said that the embedded engine's own dictionary lacks."""
+def pronunciations(desk: Desk) -> Mapping[str, Sequence[str]]:
+    """How the words are said that the embedded engine's own dictionary lacks.
+
+    Ours are written by hand; those of the keeper's own names come from espeak-ng, and without it
+    the ear reports that it is deaf to them.
+    """
+    from assistant.adapters.espeak_phones import EspeakPhones
+    from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
     from assistant.adapters.pronunciations import parse_pronunciations
 
-    return parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS)
+    by_hand = parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS)
+    words = desk.engine_grammar(frozenset()).words
+    missing = PocketsphinxEars.unknown_words(words, by_hand)
+    if not missing:
+        return by_hand
+    try:
+        return {**by_hand, **EspeakPhones().missing_pronunciations(missing, by_hand)}
+    except EngineUnavailable:
+        return by_hand
 
 
 def open_voice(kit: Kit) -> EspeakVoice:

@@ -97,7 +97,7 @@ def _print_sheet(sheet: Sheet, wanted: Listing) -> None:
 
 def fetch_model(given: str | None) -> None:
     """Fetch the small English model of the Vosk ear."""
-    from assistant.adapters.vosk_ears import fetch_vosk_model
+    from assistant.adapters.vosk_models import fetch_vosk_model
 
     folder = fetch_vosk_model(open_home(given).path)
     click.echo(f"The Vosk model is in {folder} and will be used from now on.")
