@@ -25,6 +25,15 @@ class WordGraph:
     ends: frozenset[int]
     """The states in which an utterance may be over."""
 
+    def accepts(self, words: Iterable[str]) -> bool:
+        """Whether the words are a whole utterance."""
+        state = 0
+        for word in words:
+            if word not in self.steps[state]:
+                return False
+            state = self.steps[state][word]
+        return state in self.ends
+
 
 def word_graph(grammar: Grammar) -> WordGraph:
     """The smallest automaton of a grammar; figures, which nobody speaks, are left out."""
@@ -125,8 +134,8 @@ def _deterministic(net: _Net, start: int, end: int) -> tuple[list[dict[str, int]
             for word, after in net.words[state]:
                 onward.setdefault(word, []).append(after)
         row: dict[str, int] = {}
-        for word, after in onward.items():
-            places = reach.of(after)
+        for word, targets in onward.items():
+            places = reach.of(targets)
             if places not in numbers:
                 numbers[places] = len(numbers)
                 waiting.append(places)
