@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta, timezone
 from functools import cache
 from pathlib import Path
+from typing import Any
 
 from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.home import Holding, Home
@@ -42,13 +43,13 @@ def demo_lexicon() -> Lexicon:
     return lexicon_of(*demo_holding().medicines)
 
 
-def setting(*medicines: Medicine, one_shot: bool = False, **kit: object) -> Setting:
+def setting(*medicines: Medicine, one_shot: bool = False, **kit: Any) -> Setting:  # noqa: ANN401 - each test names a field of the kit
     """The demo, or the same with other medicines (the first one in use) or a changed kit."""
     holding = demo_holding()
     known = medicines or holding.medicines
     return Setting(
         lexicon=lexicon_of(*known),
-        kit=replace(holding.kit, **kit),  # type: ignore[arg-type]  # each test names a field it knows
+        kit=replace(holding.kit, **kit),
         medicines=known,
         usual=medicines[0] if medicines else holding.usual_medicine,
         round_id="r1",
@@ -85,7 +86,7 @@ class Talk:
         return [entry for turn in self.turns for entry in turn.entries]
 
 
-def begun(*medicines: Medicine, **kit: object) -> Talk:
+def begun(*medicines: Medicine, **kit: Any) -> Talk:  # noqa: ANN401 - the same
     """A conversation whose round question was answered with yes."""
     talk = Talk(setting(*medicines, **kit))
     talk.say("yes")

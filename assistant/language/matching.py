@@ -147,7 +147,7 @@ class _Utterance:
     def __init__(self, matcher: Matcher, words: tuple[str, ...]) -> None:
         self._matcher = matcher
         self._words: tuple[str | None, ...] = (*map(plain, words), None)
-        self._known: dict[tuple[int, int], _Ends] = {}
+        self._known: list[dict[int, _Ends]] = [{} for _ in self._words]
 
     def readings(self) -> frozenset[Marks]:
         grammar = self._matcher.grammar
@@ -155,12 +155,11 @@ class _Utterance:
         return whole.get(len(self._words) - 1, frozenset())
 
     def _ends(self, node: Node, at: int) -> _Ends:
-        if not self._matcher.starts(node).fits(self._words[at]):
-            return {}
-        key = (id(node), at)
-        if key not in self._known:
-            self._known[key] = self._work_out(node, at)
-        return self._known[key]
+        known = self._known[at].get(id(node))
+        if known is None:
+            fits = self._matcher.starts(node).fits(self._words[at])
+            known = self._known[at][id(node)] = self._work_out(node, at) if fits else {}
+        return known
 
     def _work_out(self, node: Node, at: int) -> _Ends:
         match node:
@@ -202,11 +201,12 @@ class _Utterance:
     def _then(self, ends: _Ends, item: Node, *, progress: bool = False) -> _Ends:
         onward: list[_Ends] = []
         for middle, before in ends.items():
-            onward.extend(
-                {end: _joined(before, after)}
-                for end, after in self._ends(item, middle).items()
-                if end > middle or not progress
-            )
+            after = self._ends(item, middle)
+            if progress:
+                after = {end: ways for end, ways in after.items() if end > middle}
+            if after and before is not _NOTHING:
+                after = {end: _joined(before, ways) for end, ways in after.items()}
+            onward.append(after)
         return _merged(onward)
 
 
@@ -217,8 +217,6 @@ def _marked(ends: _Ends, tag: str, at: int) -> _Ends:
 
 
 def _joined(before: frozenset[Marks], after: frozenset[Marks]) -> frozenset[Marks]:
-    if before is _NOTHING:
-        return after
     if after is _NOTHING:
         return before
     return frozenset(a + b for a in before for b in after)
@@ -228,11 +226,11 @@ def _merged(several: list[_Ends]) -> _Ends:
     several = [ends for ends in several if ends]
     if len(several) <= 1:
         return several[0] if several else {}
-    merged: dict[int, frozenset[Marks]] = {}
-    for ends in several:
+    merged = dict(several[0])
+    for ends in several[1:]:
         for end, ways in ends.items():
-            merged[end] = merged[end] | ways if end in merged else ways
-    return {end: _bounded(ways) for end, ways in merged.items()}
+            merged[end] = _bounded(merged[end] | ways) if end in merged else ways
+    return merged
 
 
 def _bounded(ways: frozenset[Marks]) -> frozenset[Marks]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
@@ -56,10 +56,11 @@ class Weight:
 
     `grams` is exact; None where a bare decimal left the unit open, and then `amount` holds it,
     the last number that was said.
-    `guessed` is true for "about ninety", which is no weighing.
+    `guessed` is true for "about ninety", which is no weighing.  How it was worded makes no other
+    weight of it.
     """
 
-    said: str
+    said: str = field(compare=False)
     amount: Decimal
     grams: Decimal | None
     bag: Bag = Bag.UNSAID
