@@ -138,8 +138,9 @@ def _behind(answer: Answer) -> list[str]:
     ]
     if answer.state is not NeedleState.FULL:
         left = max(dose.volume_ml - dose.dead_ml, Decimal(0))
+        reaching = f"only {ml(_hundredth(left))}" if left else "nothing"
         lines.append(
             f"  needle {answer.needle.name} holds {ml(_hundredth(dose.dead_ml))}: "
-            f"unprimed, only {ml(_hundredth(left))} would reach the bird"
+            f"unprimed, {reaching} would reach the bird"
         )
     return lines
