@@ -13,7 +13,7 @@ from assistant.language.heard import Heard
 from assistant.wiring import open_desk
 
 _LONGEST_LINE = 65_536
-"""A longer line is cut: no phrase is a hundredth of it."""
+"""What is longer is cut off a line: no phrase is a hundredth of it."""
 
 
 def ask_once(home: str | None, phrase: str, *, as_json: bool) -> None:
@@ -33,12 +33,15 @@ def ask_lines(home: str | None, *, as_json: bool) -> None:
 
 
 def _lines() -> Iterator[str]:
+    """Each line, the last one also without its end; an empty one where there is no input at all."""
     source = sys.stdin.buffer
     line = source.readline(_LONGEST_LINE)
     if not line:
         yield ""
     while line:
         yield line.decode("utf-8", errors="replace").rstrip("\r\n")
+        while not line.endswith(b"\n") and line:
+            line = source.readline(_LONGEST_LINE)
         line = source.readline(_LONGEST_LINE)
 
 
