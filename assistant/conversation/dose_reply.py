@@ -7,7 +7,7 @@ the priming.  The eye gets the same facts with the arithmetic behind them.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
 
 from assistant.conversation.sentences import grams_text, ml, named, percent
 from assistant.conversation.turn import Reply
@@ -108,8 +108,8 @@ def priming(volume_ml: Decimal, draw_to_ml: Decimal, dead_ml: Decimal, state: Ne
             return f"Needle full: draw to {mark} only."
         case NeedleState.RINSED:
             return (
-                f"Rinsed needle: blow it empty, draw to {past}, fit it, and push at least "
-                f"{ml(_hundredth(dead_ml))} out to waste, tip up, "
+                f"Rinsed needle: rinse it clear, empty it, draw to {past}, fit it, and push at "
+                f"least {ml(_hundredth(dead_ml, ROUND_CEILING))} out to waste, tip up, "
                 f"until the plunger stands at {mark}."
             )
         case _:
@@ -123,8 +123,8 @@ def _push_out(past: str, mark: str) -> str:
     )
 
 
-def _hundredth(volume: Decimal) -> Decimal:
-    return volume.quantize(Decimal("0.01"))
+def _hundredth(volume: Decimal, rounding: str = ROUND_HALF_EVEN) -> Decimal:
+    return volume.quantize(Decimal("0.01"), rounding)
 
 
 def _behind(answer: Answer) -> list[str]:

@@ -28,7 +28,7 @@ _SAID = {
     DoseEnd.NOT_GIVEN: "Not given: {what}.",
     DoseEnd.NOT_KNOWN: "Not known: {what}. It counts as a full dose: no second one.",
 }
-_NOTHING_OPEN = "No dose is open, so there is nothing to end. Say the bird and its weight first."
+_NOTHING_OPEN = "No dose is open. Say the bird and its weight first."
 
 
 def end_dose(state: State, moment: Moment, kind: str) -> Step:

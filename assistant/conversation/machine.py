@@ -15,16 +15,15 @@ import json
 from dataclasses import asdict, replace
 from datetime import datetime
 
+from assistant.conversation.bag import set_tare
 from assistant.conversation.ending import ENDS, end_dose, scratch, what, wrong_bird
 from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
-from assistant.conversation.moment import Moment, Step
+from assistant.conversation.moment import Moment, Step, said
 from assistant.conversation.questions import answer_question, correct, no, yes
 from assistant.conversation.rounds import (
     PLAIN,
     goodbye,
-    said,
     set_needle,
-    set_tare,
     switch_medicine,
 )
 from assistant.conversation.state import Setting, State

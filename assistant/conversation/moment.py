@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from decimal import Decimal
 
+from assistant.conversation.entries import NoteEntry
 from assistant.conversation.sentences import bird_name, species_name
 from assistant.conversation.state import Draft, Question, Setting, State
 from assistant.conversation.turn import Facts, Reply, Status, Turn
@@ -39,6 +40,20 @@ def refuse(state: State, moment: Moment, draft: Draft | None, refusal: tuple[str
     reply = Reply(said)
     turn = Turn(Status.ASKED, moment.intent, reply, reason, known_facts(draft, state))
     return replace(state, question=None, repeatable=reply), turn
+
+
+def said(state: State, moment: Moment, text: str, reason: str | None = None) -> Step:
+    """A recognised request that needs nothing but its answer."""
+    reply = Reply(text)
+    turn = Turn(Status.COMMAND, moment.intent, reply, reason=reason)
+    return replace(state, repeatable=reply), turn
+
+
+def noted(step: Step, moment: Moment, kind: str, text: str) -> Step:
+    """The same step, with a note for the register."""
+    state, turn = step
+    note = NoteEntry(moment.at, moment.setting.round_id, kind, text)
+    return state, replace(turn, entries=(note, *turn.entries))
 
 
 def known_facts(draft: Draft | None, state: State) -> Facts:

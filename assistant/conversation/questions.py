@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.conversation.bag import put_tare, set_tare
 from assistant.conversation.drafting import advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
-from assistant.conversation.moment import Moment, Step, ask
-from assistant.conversation.rounds import noted, put_tare, said, set_tare
+from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.wanting import fix_weight

@@ -6,18 +6,18 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 
+from assistant.conversation.bag import say_tare
 from assistant.conversation.dose_reply import priming
-from assistant.conversation.drafting import CONFIRM, FLUSH, advance, no_medicine, round_question
+from assistant.conversation.drafting import CONFIRM, FLUSH, no_medicine, round_question
 from assistant.conversation.ending import ask_about_open_dose
-from assistant.conversation.entries import DoseEnd, NoteEntry
-from assistant.conversation.moment import Moment, Step, ask
-from assistant.conversation.sentences import either, grams_text, ml
-from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.entries import DoseEnd
+from assistant.conversation.moment import Moment, Step, ask, noted, said
+from assistant.conversation.sentences import either, ml
+from assistant.conversation.state import Ask, Question, State
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.needle import NeedleState, draw_to
-from assistant.dosing.quantities import decimal_text
-from assistant.language.requests import MedicineSaid, TareSaid, Unusual
+from assistant.language.requests import MedicineSaid, Unusual
 
 HELP = (
     "Say a bird and its weight, such as cockatiel ninety five grams. When all of it went in, say "
@@ -27,23 +27,9 @@ HELP = (
 
 _NEEDLES = {
     "needle_new": (NeedleState.DRY, "New needle, dry. Check that it is tight."),
-    "needle_rinsed": (NeedleState.RINSED, "Rinsed needle. Blow it empty before you fit it."),
+    "needle_rinsed": (NeedleState.RINSED, "Rinsed needle. Rinse it clear and empty it."),
     "needle_full": (NeedleState.FULL, "Needle full of this medicine."),
 }
-
-
-def said(state: State, moment: Moment, text: str, reason: str | None = None) -> Step:
-    """A recognised request that needs nothing but its answer."""
-    reply = Reply(text)
-    turn = Turn(Status.COMMAND, moment.intent, reply, reason=reason)
-    return replace(state, repeatable=reply), turn
-
-
-def noted(step: Step, moment: Moment, kind: str, text: str) -> Step:
-    """The same step, with a note for the register."""
-    state, turn = step
-    note = NoteEntry(moment.at, moment.setting.round_id, kind, text)
-    return state, replace(turn, entries=(note, *turn.entries))
 
 
 def set_needle(state: State, moment: Moment, kind: str) -> Step:
@@ -66,15 +52,6 @@ def set_needle(state: State, moment: Moment, kind: str) -> Step:
     return noted(step, moment, "needle", needle_state.value)
 
 
-def _onward(state: State, moment: Moment, draft: Draft | None, text: str) -> Step:
-    """What was settled, and the waiting bird's turn in the same reply."""
-    if draft is None:
-        return said(state, moment, text)
-    after, turn = advance(state, moment, draft)
-    reply = Reply(f"{text} {turn.reply.said}", f"{text}\n{turn.reply.for_eye}")
-    return replace(after, repeatable=reply), replace(turn, reply=reply)
-
-
 def _for_open_dose(state: State, text: str) -> str:
     """What the needle now means for the dose that was said and not yet given."""
     entry, syringe = state.open_dose, state.syringe
@@ -84,7 +61,7 @@ def _for_open_dose(state: State, text: str) -> str:
     if past > syringe.capacity_ml:
         return f"{text} The {syringe.name} is too small for that: say scratch that, and ask again."
     how = priming(entry.volume_ml, past, state.needle.dead_ml, state.needle_state)
-    return f"{text} For the {entry.bird or entry.species}, {ml(entry.volume_ml)}: {how}"
+    return f"{text} {entry.bird or entry.species}, {ml(entry.volume_ml)}. {how}"
 
 
 def say_needle(state: State, moment: Moment) -> Step:
@@ -134,57 +111,6 @@ def switch_medicine(state: State, moment: Moment, wanted: MedicineSaid) -> Step:
     )  # fmt: skip
     text = f"{medicine.name}, {medicine.said_strength}. {FLUSH}"
     return noted(said(after, moment, text), moment, "medicine", medicine.name)
-
-
-def set_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
-    """What the bag weighs, read back; a change is asked about before it counts."""
-    if wanted.weight is None:
-        return noted(
-            said(replace(state, tare_g=None), moment, "No bag: weights are of the bird alone."),
-            moment, "tare", "none",
-        )  # fmt: skip
-    grams = wanted.weight.grams
-    draft = _waiting_for_bag(state)
-    if grams is None:
-        text = f"The bag, {wanted.weight.said} what? Say its weight with the unit, such as grams."
-        return ask(state, moment, Question(Ask.UNIT, draft, (wanted,)), text)
-    if grams == 0:
-        return set_tare(state, moment, TareSaid(None))
-    if state.tare_g is not None and state.tare_g != grams:
-        question = Question(Ask.BAG_CHANGED, draft, (wanted,))
-        text = f"The bag was {grams_text(state.tare_g)}, now {grams_text(grams)}. Is that right?"
-        return ask(state, moment, question, text)
-    return put_tare(state, moment, wanted)
-
-
-def _waiting_for_bag(state: State) -> Draft | None:
-    """The bird whose bag was asked about."""
-    asked = state.asked(Ask.TARE) or state.asked(Ask.BAG_CHANGED) or state.asked(Ask.UNIT)
-    return asked.draft if asked and (asked.ask is Ask.TARE or asked.options) else None
-
-
-def put_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
-    """The tare, taken; a bird whose bag was asked about goes on."""
-    grams = wanted.weight.grams if wanted.weight else None
-    if grams is None:
-        return said(state, moment, "No bag.")
-    text = f"Bag, {grams_text(grams)}: taken off each weight from now on."
-    draft = _waiting_for_bag(state)
-    if draft is not None:
-        after = replace(state, tare_g=grams, question=None)
-        step = _onward(after, moment, draft, text)
-    else:
-        settled = state.asked(Ask.BAG_CHANGED) or state.asked(Ask.UNIT)
-        question = None if settled else state.question
-        step = said(replace(state, tare_g=grams, question=question), moment, text)
-    return noted(step, moment, "tare", f"{decimal_text(grams)} g")
-
-
-def say_tare(state: State, moment: Moment) -> Step:
-    """What is taken off for the bag."""
-    if state.tare_g is None:
-        return said(state, moment, "No bag is set. Say, bag is twelve.")
-    return said(state, moment, f"The bag is {grams_text(state.tare_g)}.")
 
 
 def say_count(state: State, moment: Moment) -> Step:

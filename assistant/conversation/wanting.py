@@ -7,8 +7,8 @@ from dataclasses import replace
 from assistant.conversation.drafting import advance
 from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd, DoseEndEntry
-from assistant.conversation.moment import Moment, Step, ask, known_facts, refuse, species_of
-from assistant.conversation.rounds import refuse_unusual, said
+from assistant.conversation.moment import Moment, Step, ask, known_facts, refuse, said, species_of
+from assistant.conversation.rounds import refuse_unusual
 from assistant.conversation.sentences import either, ml, species_name
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.turn import Reply, Status

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.conversation.drafting import advance
 from assistant.conversation.moment import Moment, Step, ask, refuse
 from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
@@ -68,6 +69,13 @@ def _ignore(state: State, reason: str, text: str) -> Step:
 def _near_name(state: State, understood: Understanding, moment: Moment) -> Step:
     doses = [one for one in understood.requests if isinstance(one, DoseWanted)]
     birds = tuple(dict.fromkeys(one for dose in doses for one in dose.named))
+    asked = state.asked(Ask.WHICH_BIRD)
+    waiting = asked.draft if asked else None
+    offered = [one for one in birds if waiting and one in waiting.named]
+    if waiting and len(offered) == 1 and not any(dose.weights for dose in doses):
+        # half a name is enough to choose by, and the answer reads it back
+        fresh = replace(waiting, named=(offered[0],))
+        return advance(replace(state, question=None), moment, fresh)
     draft = Draft(birds, " ".join(understood.words), doses[0].weights if doses else ())
     text = f"I do not know {_quoted(understood.words)}. Did you mean {either(map(named, birds))}?"
     if len(birds) == 1:

@@ -101,7 +101,7 @@ def test_a_bird_with_another_medicine_is_not_answered_in_a_round():
     ("phrase", "state", "priming"),
     [
         ("new needle", NeedleState.DRY, "Dry needle: draw past the mark to 0.68 mL"),
-        ("rinsed the needle", NeedleState.RINSED, "push at least 0.2 mL out to waste"),
+        ("rinsed the needle", NeedleState.RINSED, "push at least 0.21 mL out to waste"),
         ("needle is full", NeedleState.FULL, "Needle full: draw to 0.47 mL only."),
     ],
 )
@@ -116,7 +116,7 @@ def test_the_priming_follows_the_needle(phrase: str, state: NeedleState, priming
 def test_a_needle_changed_under_an_open_dose_gets_its_priming():
     talk = begun()
     said = talk.say("cockatiel 95", "given", "budgie 31", "new needle").reply.said
-    assert "For the Budgerigar, 0.15 mL: Dry needle: draw past the mark to 0.36 mL" in said
+    assert "Budgerigar, 0.15 mL. Dry needle: draw past the mark to 0.36 mL" in said
     assert "plunger stands at 0.15 mL" in said
 
 
@@ -133,6 +133,19 @@ def test_what_is_in_use_can_be_asked():
     assert talk.say("which medicine").reply.said.startswith(f"Marigold Demo, {STRENGTH}")
     assert talk.say("help").intent is Intent.HELP
     assert talk.say("shaken").intent is Intent.MEDICINE
+
+
+def test_a_weight_band_is_said_with_its_error():
+    banded = medicine(banding={"step_g": 50, "cap_percent": 15})
+    said = begun(banded, banding=True).say("superb parrot 180").reply.said
+    assert "Superb parrot, 180 grams, one eight zero. 1 mL" in said
+    assert "Dosed in the band of 200 grams, 11.1 % over its own weight's dose." in said
+    assert "band" not in begun(banded).say("superb parrot 180").reply.said
+
+
+def test_half_a_name_chooses_among_the_birds_that_were_offered():
+    turn = begun().say("corella five hundred", "little")
+    assert (turn.facts.species, str(turn.facts.grams)) == ("Little corella", "500")
 
 
 def test_say_again_repeats_the_last_reply_a_question_too():
