@@ -62,3 +62,20 @@ def test_wrong_words_on_the_command_line_end_with_what_to_do(cache: Path, wrong:
     done = bench("--cache", str(cache), "run", *chosen, *wrong)
     assert done.returncode == 2
     assert len(done.stderr.splitlines()) == 2
+
+
+def test_a_keepers_own_recordings_are_heard_as_they_are(cache: Path, tmp_path: Path):
+    chosen = ("--part", "development", "--size", "smoke", "--kind", "control")
+    bench("--cache", str(cache), "write", *chosen, str(tmp_path))
+    done = bench("--cache", str(cache), "run", "--recordings", str(tmp_path))
+    assert done.returncode == 0, done.stderr
+    assert "| all | 8 |" in done.stdout
+
+
+@pytest.mark.parametrize("line", ["no json", '{"file": "1.wav"}', '{"file": "1.wav", "text": "a"}'])
+def test_a_manifest_that_cannot_be_used_is_told_by_its_line(cache: Path, tmp_path: Path, line: str):
+    (tmp_path / "manifest.jsonl").write_text(line, "utf-8")
+    done = bench("--cache", str(cache), "run", "--recordings", str(tmp_path))
+    assert done.returncode == 3
+    assert "line 1" in done.stderr
+    assert "Traceback" not in done.stderr

@@ -3,26 +3,33 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from decimal import Decimal
+from pathlib import Path
 
 import pytest
 
-from assistant.bench.acoustic.records import Kind, Truth
-from assistant.bench.acoustic.scoring import (
-    Fate,
+from assistant.bench.acoustic.goals import goals, is_mild
+from assistant.bench.acoustic.intervals import (
     Goal,
-    Outcome,
     Rate,
-    Result,
     Share,
     Side,
-    Tally,
     Verdict,
     bound_of,
     poisson_interval,
     quantile,
-    tallies,
     verdict,
     wilson,
+)
+from assistant.bench.acoustic.records import Kind, Truth
+from assistant.bench.acoustic.results import as_line, read_results
+from assistant.bench.acoustic.scoring import (
+    Fate,
+    Outcome,
+    Result,
+    Tally,
+    calibration_error,
+    reliability,
+    tallies,
 )
 
 TRUTH = Truth("Cockatiel", Decimal(95), Decimal("0.48"))
@@ -140,6 +147,36 @@ def test_what_is_taken_for_given_is_counted_by_itself():
     assert row.taken_for("help") == Share(0, 2)
 
 
+def heard_as(grams: int | None, confidence: float) -> Result:
+    face = None if grams is None else Truth("Cockatiel", Decimal(grams), Decimal(1))
+    return result(Kind.DOSE, replace(ASKED, face=face, confidence=confidence))
+
+
+def test_words_at_face_value_are_right_wrong_or_no_dose():
+    fates = [heard_as(grams, 0.5).at_face_value for grams in (95, 85, None)]
+    assert fates == [Fate.RIGHT, Fate.WRONG, Fate.IGNORED]
+
+
+def test_talk_heard_as_a_dose_is_never_right():
+    talk = result(Kind.CHATTER, replace(IGNORED, face=TRUTH))
+    assert talk.at_face_value is Fate.WRONG
+
+
+def test_a_bin_holds_what_was_heard_with_its_confidence():
+    heard = [heard_as(95, 1.0), heard_as(85, 0.95), heard_as(95, 0.05), heard_as(None, 0.05)]
+    low, high = reliability(heard)
+    assert (low.low, low.right) == (0.0, Share(1, 1))
+    assert (high.high, high.right) == (1.0, Share(1, 2))
+    assert high.confidence == pytest.approx(0.975)
+
+
+def test_the_calibration_error_weighs_the_gaps_of_the_bins():
+    heard = [heard_as(95, 1.0), heard_as(85, 0.95), heard_as(95, 0.05)]
+    expected = (2 * abs(0.975 - 0.5) + 1 * abs(0.05 - 1.0)) / 3
+    assert calibration_error(reliability(heard)) == pytest.approx(expected)
+    assert math.isnan(calibration_error([]))
+
+
 @pytest.mark.parametrize(
     ("share", "goal", "expected"),
     [
@@ -173,3 +210,51 @@ def test_rows_come_in_the_order_in_which_they_were_met():
     results = [result(kind, IGNORED) for kind in (Kind.NOISE, Kind.DOSE, Kind.NOISE)]
     rows = tallies(results, lambda one: one.kind.value)
     assert [(row.name, len(row.results)) for row in rows] == [("noise", 2), ("dose", 1)]
+
+
+def test_results_come_back_as_they_were_kept(tmp_path: Path):
+    kept = [
+        result(Kind.DOSE, ASKED, ANSWERED),
+        heard_as(95, 0.5),
+        replace(result(Kind.NOISE, IGNORED), noise="pink", snr_db=10.0),
+    ]
+    file = tmp_path / "results.jsonl"
+    file.write_text("".join(f"{as_line(one)}\n" for one in kept), encoding="utf-8")
+    assert list(read_results(file)) == kept
+
+
+@pytest.mark.parametrize(
+    ("condition", "snr_db", "mild"),
+    [
+        ("clean", None, True),
+        ("pink 10 dB", 10.0, True),
+        ("pink 5 dB", 5.0, False),
+        ("barn", None, False),
+    ],
+)
+def test_the_row_from_clean_to_10_db_holds_no_room_and_no_fault(
+    condition: str, snr_db: float | None, *, mild: bool
+):
+    one = replace(result(Kind.DOSE, ANSWERED), condition=condition, snr_db=snr_db)
+    assert is_mild(one) is mild
+
+
+def test_each_goal_counts_its_own_utterances():
+    wrong = replace(ANSWERED, grams=Decimal(59))
+    measured = {
+        row.name: row.measured
+        for row in goals(
+            [
+                result(Kind.DOSE, ANSWERED),
+                replace(result(Kind.DOSE, wrong), condition="pink 5 dB", snr_db=5.0),
+                result(Kind.CHATTER, ANSWERED),
+                result(Kind.CONTROL, GIVEN),
+                result(Kind.NOISE, GIVEN),
+            ]
+        )
+    }
+    assert measured["WRONG, clean to 10 dB"] == Share(0, 1)
+    assert measured["WRONG at 5 dB"] == Share(1, 1)
+    assert measured["chatter answered"] == Share(1, 1)
+    assert measured["talk and noise taken for given"] == Share(1, 2)
+    assert measured["commands right"] == Share(1, 1)

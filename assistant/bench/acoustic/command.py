@@ -60,7 +60,7 @@ def write(cache: Path, /, folder: Path, **options: Any) -> None:  # noqa: ANN401
     from assistant.bench.acoustic.writing import write_trials  # noqa: PLC0415 - the same
 
     scope = Scope(Part(options["part"]), size(options["size_name"]), _kinds(options))
-    plan = planned(scope)
+    plan = planned(scope, cache)
     store = Store(cache, {scope.part: plan.talkers})
     done = sum(1 for _ in write_trials(store, plan.trials, folder))
     click.echo(f"{done} trials in {folder}")
@@ -78,6 +78,11 @@ def write(cache: Path, /, folder: Path, **options: Any) -> None:  # noqa: ANN401
 @click.option("--live", is_flag=True, help="Feed the sound in real time, for the latency.")
 @click.option(
     "--log", type=click.Path(path_type=Path), help="The log of runs (default: in the cache)."
+)
+@click.option(
+    "--recordings",
+    type=click.Path(path_type=Path, exists=True, file_okay=False),
+    help="Hear this folder instead, by its manifest.jsonl: a file and its text on each line.",
 )
 @click.option("--uncommitted", is_flag=True, help="Measure the test part with changes around.")
 @click.pass_obj
@@ -99,7 +104,13 @@ def run(cache: Path, /, **options: Any) -> None:  # noqa: ANN401 - click hands o
         jobs=options["jobs"],
         live=options["live"],
     )
-    scope = Scope(part, size(options["size_name"]), _kinds(options), options["uncommitted"])
+    scope = Scope(
+        part,
+        size(options["size_name"]),
+        _kinds(options),
+        uncommitted=options["uncommitted"],
+        recordings=options["recordings"],
+    )
     measured = measure(wanted, scope, options["log"] or cache / "runs.jsonl")
     click.echo(measured.text)
     click.echo(f"Results: {measured.folder}", err=True)

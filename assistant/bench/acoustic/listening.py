@@ -10,6 +10,7 @@ from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.bench.acoustic import recorded
 from assistant.bench.acoustic.desk import BenchDesk
 from assistant.bench.acoustic.keeper import answer_to
+from assistant.bench.acoustic.phrases import truth_of
 from assistant.bench.acoustic.records import DOSES, Kind, Phrase, Trial
 from assistant.bench.acoustic.scoring import Outcome, Result
 from assistant.bench.acoustic.sound import seconds_of, to_clip
@@ -98,6 +99,7 @@ class Listener:
             heard=heard.words,
             confidence=heard.confidence,
             reason=turn.reason,
+            face=truth_of(self.desk.typed(heard.words)) if heard.words else None,
         )
 
 

@@ -11,14 +11,18 @@ import click
 
 from assistant.bench.acoustic.desk import open_bench_desk
 from assistant.bench.acoustic.ears import opener
+from assistant.bench.acoustic.goals import goals
+from assistant.bench.acoustic.intervals import Rate, Share, verdict
+from assistant.bench.acoustic.kept_plans import kept_plan
 from assistant.bench.acoustic.logbook import Commit, commit_here, log_run, must_be_committed
+from assistant.bench.acoustic.own_recordings import own_recordings
 from assistant.bench.acoustic.parts import Size
-from assistant.bench.acoustic.plan import Plan, plan
+from assistant.bench.acoustic.plan import Plan
 from assistant.bench.acoustic.records import Kind, Part
-from assistant.bench.acoustic.report import Load, goals, percent, report
+from assistant.bench.acoustic.report import Load, percent, report
 from assistant.bench.acoustic.results import RESULTS, as_line
 from assistant.bench.acoustic.running import Wanted, hear_all, make_audio
-from assistant.bench.acoustic.scoring import Rate, Result, Share, verdict
+from assistant.bench.acoustic.scoring import Result
 
 _EVERY = 200
 """How often a long run says how far it is."""
@@ -26,12 +30,25 @@ _EVERY = 200
 
 @dataclass(frozen=True, slots=True)
 class Scope:
-    """Which trials: the part, the size, the kinds."""
+    """Which trials: the part, the size, the kinds; or a folder of somebody's own recordings."""
 
     part: Part
     size: Size
     kinds: frozenset[Kind]
     uncommitted: bool = False
+    recordings: Path | None = None
+
+    @property
+    def name(self) -> str:
+        """The scope as a title and a folder name it."""
+        return f"{self.part}-{self.size.name}" if self.recordings is None else "recordings"
+
+    @property
+    def arguments(self) -> str:
+        """The scope as the command line has it."""
+        if self.recordings is not None:
+            return f"--recordings {self.recordings}"
+        return f"--part {self.part} --size {self.size.name}"
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,9 +59,11 @@ class Measured:
     folder: Path
 
 
-def planned(scope: Scope) -> Plan:
+def planned(scope: Scope, cache: Path) -> Plan:
     """The trials of this scope; says which voices are not on this machine."""
-    made = plan(open_bench_desk(), scope.part, scope.size, scope.kinds)
+    if scope.recordings is not None:
+        return own_recordings(open_bench_desk(), scope.recordings)
+    made = kept_plan(cache, scope.part, scope.size, scope.kinds)
     for voice in made.missing:
         click.echo(f"not on this machine: {voice}", err=True)
     return made
@@ -55,12 +74,12 @@ def measure(wanted: Wanted, scope: Scope, log: Path) -> Measured:
     opener(wanted.ears)
     now = datetime.now().astimezone()
     commit = commit_here(Path(__file__).parent)
-    if scope.part is Part.TEST and not scope.uncommitted:
+    if scope.part is Part.TEST and not (scope.uncommitted or scope.recordings):
         must_be_committed(commit)
-    trials = planned(scope)
+    trials = planned(scope, wanted.cache)
     for count, _ in enumerate(make_audio(trials, wanted.cache, wanted.jobs), start=1):
         _tell(count, len(trials.trials), "spoken")
-    name = f"{now:%Y%m%d-%H%M%S}-{wanted.ears.replace(':', '.')}-{scope.part}-{scope.size.name}"
+    name = f"{now:%Y%m%d-%H%M%S}-{wanted.ears.replace(':', '.')}-{scope.name}"
     folder = wanted.cache / "runs" / name
     results, load = _heard(trials, wanted, folder)
     text = _titled(wanted, scope, commit, now) + report(results, load)
@@ -90,11 +109,10 @@ def _tell(count: int, of: int, what: str) -> None:
 def _titled(wanted: Wanted, scope: Scope, commit: Commit, now: datetime) -> str:
     settings = "".join(f" --set {name}={value}" for name, value in wanted.settings.items())
     command = (
-        f"python -m assistant.bench.acoustic run --ears {wanted.ears}{settings} "
-        f"--part {scope.part} --size {scope.size.name}"
+        f"python -m assistant.bench.acoustic run --ears {wanted.ears}{settings} {scope.arguments}"
     )
     return (
-        f"# {wanted.ears} on the {scope.part} part, size {scope.size.name}\n\n"
+        f"# {wanted.ears}, {scope.name}\n\n"
         f"Commit {commit.shown}, {now:%Y-%m-%d %H:%M}.  Made by:\n`{command}`\n\n"
     )
 
@@ -105,6 +123,7 @@ def _facts(wanted: Wanted, scope: Scope, trials: Plan, results: list[Result]) ->
         "settings": dict(wanted.settings),
         "part": scope.part.value,
         "size": scope.size.name,
+        "recordings": str(scope.recordings) if scope.recordings else None,
         "kinds": sorted(kind.value for kind in scope.kinds),
         "jobs": wanted.jobs,
         "live": wanted.live,

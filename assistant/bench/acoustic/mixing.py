@@ -10,7 +10,7 @@ import numpy as np
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.noises import Talk, noise
-from assistant.bench.acoustic.records import Kind, Trial
+from assistant.bench.acoustic.records import AS_RECORDED, Kind, Trial
 from assistant.bench.acoustic.sound import Wave, decibels, resampled, speech_level
 
 SPEECH_LEVEL = decibels(-26)
@@ -51,6 +51,8 @@ class Mixed:
 
 def mix(trial: Trial, speech: Wave, talk: Talk) -> Mixed:
     """The trial's audio; `speech` is clean, and empty for noise alone."""
+    if trial.condition.fault == AS_RECORDED:
+        return Mixed(speech, len(speech))
     chance = generator(trial.name)
     if trial.phrase.text == "":
         return _noise_alone(trial, chance, talk)

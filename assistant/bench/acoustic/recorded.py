@@ -8,7 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
+from functools import cache, lru_cache
 from importlib import import_module
 from importlib.util import find_spec
 from pathlib import Path
@@ -70,7 +70,7 @@ def said(words: str) -> Wave:
     return np.concatenate(pieces[:-1])
 
 
-@cache
+@lru_cache(maxsize=64)
 def _prompt(name: str) -> Wave:
     if not numbers_here():
         raise EngineUnavailable("The recorded numbers are not on this machine.", REMEDY)
@@ -102,7 +102,7 @@ def bird_calls() -> tuple[Path, ...]:
     return tuple(path for path in found if "_desc" not in path.stem)
 
 
-@cache
+@lru_cache(maxsize=16)
 def recording(path: Path) -> Wave:
     """A recording at the ears' rate, one channel."""
     if path.suffix == ".g722":

@@ -71,6 +71,10 @@ class Voice:
         return f"{self.engine} {self.name} {self.tempo:g} {self.warp:g}"
 
 
+AS_RECORDED = "as recorded"
+"""The fault of a recording that is heard as it is, whatever is wrong with it."""
+
+
 @dataclass(frozen=True, slots=True)
 class Condition:
     """How the speech reaches the microphone; without noise and fault it is called clean."""

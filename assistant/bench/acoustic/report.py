@@ -6,22 +6,17 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from assistant.bench.acoustic.goals import CLEAN, Row, goals, is_mild
+from assistant.bench.acoustic.intervals import Rate, Share, bound_of, quantile, verdict
 from assistant.bench.acoustic.records import DOSES, Kind
 from assistant.bench.acoustic.scoring import (
     Fate,
-    Goal,
-    Rate,
     Result,
-    Share,
-    Side,
     Tally,
-    bound_of,
-    quantile,
+    calibration_error,
+    reliability,
     tallies,
-    verdict,
 )
-
-CLEAN = "clean"
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,15 +25,6 @@ class Load:
 
     before: float
     peak: float
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """A goal of the project with what was measured for it."""
-
-    name: str
-    measured: Share | Rate
-    goal: Goal
 
 
 def report(results: Sequence[Result], load: Load | None) -> str:
@@ -50,50 +36,10 @@ def report(results: Sequence[Result], load: Load | None) -> str:
         ["## By the way the weight is said, clean to 10 dB", "", *_dose_table(_by_style(results))],
         ["## What asks for no dose", "", *_other_table(results)],
         ["## Commands", "", *_command_table(results)],
+        ["## Confidence of the ear, words at face value", "", *_reliability_lines(results)],
         ["## Time and memory", "", *_load_lines(results, load)],
     ]
     return "\n\n".join("\n".join(block) for block in blocks) + "\n"
-
-
-def goals(results: Sequence[Result]) -> list[Row]:
-    """The project's goals beside what was measured."""
-    doses = [one for one in results if one.kind is Kind.DOSE]
-    mild = Tally("", tuple(one for one in doses if is_mild(one)))
-    clean = Tally("", tuple(one for one in doses if one.condition == CLEAN))
-    at = {snr: Tally("", tuple(one for one in doses if one.snr_db == snr)) for snr in (5.0, 10.0)}
-    good = Tally("", tuple(one for one in doses if one.snr_db in (15.0, 20.0)))
-    kinds = {kind: Tally("", tuple(one for one in results if one.kind is kind)) for kind in Kind}
-    control, noise = kinds[Kind.CONTROL], kinds[Kind.NOISE]
-    talk = Tally("", (*kinds[Kind.CHATTER].results, *kinds[Kind.BIRD_TALK].results))
-    most, least = Side.AT_MOST, Side.AT_LEAST
-    return [
-        Row("WRONG, clean to 10 dB", mild.share(Fate.WRONG), Goal(most, 0.005)),
-        Row("WRONG at 5 dB", at[5.0].share(Fate.WRONG), Goal(most, 0.01)),
-        Row("right at once, clean", clean.share(Fate.RIGHT), Goal(least, 0.95)),
-        Row("asked, clean", clean.share(Fate.ASKED), Goal(most, 0.08)),
-        Row("right at once, 15 to 20 dB", good.share(Fate.RIGHT), Goal(least, 0.88)),
-        Row("right after a question, 10 dB", at[10.0].in_the_end(Fate.RIGHT), Goal(least, 0.9)),
-        Row("WRONG in the end, clean to 10 dB", mild.in_the_end(Fate.WRONG), Goal(most, 0.005)),
-        Row("chatter answered", kinds[Kind.CHATTER].share(Fate.WRONG), Goal(most, 0.001)),
-        Row("talk of birds answered", kinds[Kind.BIRD_TALK].share(Fate.WRONG), Goal(most, 0.001)),
-        Row("talk and noise taken for given", _given(talk, noise), Goal(most, 0.0)),
-        Row("answered an hour of noise", noise.false_an_hour(), Goal(most, 0.0)),
-        Row("commands right", control.share(Fate.RIGHT), Goal(least, 0.95)),
-        Row("commands answered", control.share(Fate.WRONG), Goal(most, 0.0)),
-        Row("weight alone answered", kinds[Kind.WEIGHT_ONLY].share(Fate.WRONG), Goal(most, 0.0)),
-        Row("cut off, answered", kinds[Kind.CUT_OFF].share(Fate.WRONG), Goal(most, 0.0)),
-    ]
-
-
-def _given(talk: Tally, noise: Tally) -> Share:
-    return Tally("", (*talk.results, *noise.results)).taken_for("given")
-
-
-def is_mild(result: Result) -> bool:
-    """Whether a trial belongs to the row from clean to 10 dB: no fault, no room of its own."""
-    if result.condition == CLEAN:
-        return True
-    return result.snr_db is not None and result.snr_db >= 10  # noqa: PLR2004 - the row's own name
 
 
 def _goal_table(rows: Iterable[Row]) -> Iterator[str]:
@@ -216,6 +162,37 @@ def _command_table(results: Sequence[Result]) -> Iterator[str]:
             f"{percent(row.share(Fate.COMMAND).value)} | {row.taken_for('given').count} | "
             f"{percent(row.share(Fate.ASKED).value)} | {percent(row.share(Fate.IGNORED).value)} |"
         )
+
+
+def _reliability_lines(results: Sequence[Result]) -> Iterator[str]:
+    """How far the ear's confidence can be believed, and what it would do without a decision."""
+    bins = reliability(results)
+    yield "| confidence | n | mean | right | 95 % |"
+    yield "|---|---:|---:|---:|---:|"
+    for one in bins:
+        low, high = one.right.interval
+        yield (
+            f"| {one.low:.1f} – {one.high:.1f} | {one.right.of} | {one.confidence:.3f} | "
+            f"{percent(one.right.value)} | {percent(low)} – {percent(high)} |"
+        )
+    yield ""
+    yield f"- expected calibration error {calibration_error(bins):.3f}"
+    yield from _face_lines(results)
+
+
+def _face_lines(results: Sequence[Result]) -> Iterator[str]:
+    doses = [one for one in results if one.kind is Kind.DOSE]
+    for name, chosen in (("clean", [o for o in doses if o.condition == CLEAN]), ("all", doses)):
+        fates = [one.at_face_value for one in chosen]
+        right, wrong = (Share(fates.count(fate), len(fates)) for fate in (Fate.RIGHT, Fate.WRONG))
+        yield (
+            f"- dose requests, {name}, had the words been typed: {percent(right.value)} right, "
+            f"{percent(wrong.value)} WRONG (of {right.of})"
+        )
+    for kind in (Kind.CHATTER, Kind.BIRD_TALK, Kind.NOISE):
+        fates = [one.at_face_value for one in results if one.kind is kind]
+        share = Share(fates.count(Fate.WRONG), len(fates))
+        yield f"- {kind.value}, had the words been typed: {percent(share.value)} answered"
 
 
 def _loudness(result: Result) -> str:

@@ -46,7 +46,9 @@ def _truth(data: dict[str, Any]) -> Truth:
 
 
 def _outcome(data: dict[str, Any]) -> Outcome:
-    return Outcome(**{**data, "grams": _number(data["grams"]), "dose_ml": _number(data["dose_ml"])})
+    numbers = {name: _number(data[name]) for name in ("grams", "dose_ml")}
+    face = data.get("face")
+    return Outcome(**{**data, **numbers, "face": _truth(face) if face else None})
 
 
 def _number(text: str | None) -> Decimal | None:

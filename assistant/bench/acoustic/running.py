@@ -17,7 +17,7 @@ from assistant.bench.acoustic.plan import Plan
 from assistant.bench.acoustic.records import Part, Trial, Voice
 from assistant.bench.acoustic.scoring import Result
 from assistant.bench.acoustic.store import Store
-from assistant.bench.acoustic.voices import RECORDING
+from assistant.bench.acoustic.voices import OWN, RECORDING
 from assistant.errors import AssistantError
 
 _CHUNK = 4
@@ -45,13 +45,13 @@ class Memory:
 
 def make_audio(plan: Plan, cache: Path, jobs: int) -> Iterator[None]:
     """Make the clean speech of all trials, giving one None for each piece that is at hand."""
-    said = [
-        (trial.voice, trial)
+    to_say = [
+        trial
         for trial in plan.trials
-        if trial.voice is not None and trial.voice.engine != RECORDING
+        if trial.voice is not None and trial.voice.engine not in (RECORDING, OWN)
     ]
     with ProcessPoolExecutor(jobs, mp_context=get_context("spawn")) as pool:
-        yield from pool.map(partial(_make_one, cache), [trial for _, trial in said], chunksize=16)
+        yield from pool.map(partial(_make_one, cache), to_say, chunksize=16)
 
 
 def _make_one(cache: Path, trial: Trial) -> None:

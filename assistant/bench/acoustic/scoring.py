@@ -1,8 +1,4 @@
-"""Scores, pure: what became of an utterance, shares with their intervals, goals and verdicts.
-
-Shares carry Wilson's score interval (Wilson 1927, J. Am. Stat. Assoc. 22:209-212); events per hour
-the exact Poisson interval (Garwood 1936, Biometrika 28:437-442), both at 95 %.
-"""
+"""Scores, pure: what became of utterances, and how far an ear's confidence can be believed."""
 
 from __future__ import annotations
 
@@ -12,10 +8,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from assistant.bench.acoustic.intervals import Rate, Share
 from assistant.bench.acoustic.records import DOSES, Kind, Truth
-
-Z_95 = 1.959963984540054
-"""The 0.975 quantile of the normal distribution."""
 
 
 class Fate(StrEnum):
@@ -36,7 +30,8 @@ class Fate(StrEnum):
 class Outcome:
     """What ears and conversation made of one utterance; the words of `status` are the turn's.
 
-    `meaning` is what a command meant, the same for all its wordings.
+    `meaning` is what a command meant, the same for all its wordings.  `face` is the dose that the
+    words would be answered with if they were typed: what the ear heard, before any doubt of it.
     """
 
     status: str
@@ -48,6 +43,7 @@ class Outcome:
     heard: str = ""
     confidence: float = 0.0
     reason: str | None = None
+    face: Truth | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,6 +85,14 @@ class Result:
         return fate(self, self.then)
 
     @property
+    def at_face_value(self) -> Fate:
+        """What became of it if the words heard were typed: the ear without a decision after it."""
+        face = self.first.face
+        if face is None:
+            return Fate.IGNORED
+        return Fate.RIGHT if self.truth and _is_same(face, self.truth) else Fate.WRONG
+
+    @property
     def volume_error(self) -> float | None:
         """By how much the dose that was answered differs from the right one, as a part of it."""
         for outcome in (self.then, self.first):
@@ -117,82 +121,8 @@ def _is_right(result: Result, outcome: Outcome) -> bool:
     return (outcome.species, outcome.grams) == (truth.species, truth.grams)
 
 
-@dataclass(frozen=True, slots=True)
-class Share:
-    """So many of so many, with the 95 % interval of the share."""
-
-    count: int
-    of: int
-
-    @property
-    def value(self) -> float:
-        """The share itself; of nothing it is not a number."""
-        return self.count / self.of if self.of else math.nan
-
-    @property
-    def interval(self) -> tuple[float, float]:
-        """Wilson's interval; of nothing it is everything."""
-        return wilson(self.count, self.of)
-
-
-def wilson(count: int, of: int, z: float = Z_95) -> tuple[float, float]:
-    """The score interval of a share."""
-    if of == 0:
-        return 0.0, 1.0
-    share, square = count / of, z * z
-    middle = (share + square / (2 * of)) / (1 + square / of)
-    half = z / (1 + square / of) * math.sqrt(share * (1 - share) / of + square / (4 * of * of))
-    # at the ends the bound is exact, which rounding would spoil
-    low = 0.0 if count == 0 else max(0.0, middle - half)
-    return low, 1.0 if count == of else min(1.0, middle + half)
-
-
-@dataclass(frozen=True, slots=True)
-class Rate:
-    """Events in so many hours, with the exact 95 % interval of the rate."""
-
-    count: int
-    hours: float
-
-    @property
-    def value(self) -> float:
-        """Events an hour; without any time it is not a number."""
-        return self.count / self.hours if self.hours else math.nan
-
-    @property
-    def interval(self) -> tuple[float, float]:
-        """The interval of events an hour."""
-        if not self.hours:
-            return 0.0, math.inf
-        low, high = poisson_interval(self.count)
-        return low / self.hours, high / self.hours
-
-
-def poisson_interval(count: int) -> tuple[float, float]:
-    """The exact interval of the mean of which `count` events were seen."""
-    low = 0.0 if count == 0 else _mean_where(lambda mean: 1 - _poisson_below(count, mean))
-    return low, _mean_where(lambda mean: 1 - _poisson_below(count + 1, mean), above=True)
-
-
-def _poisson_below(count: int, mean: float) -> float:
-    """The chance of fewer than `count` events."""
-    term, total = math.exp(-mean), 0.0
-    for number in range(count):
-        total += term
-        term *= mean / (number + 1)
-    return total
-
-
-def _mean_where(chance: Callable[[float], float], *, above: bool = False) -> float:
-    """The mean at which a rising chance reaches 2.5 %, or 97.5 % where `above`."""
-    wanted = 0.975 if above else 0.025
-    low, high = 0.0, 1.0
-    while chance(high) < wanted:
-        high *= 2
-    for _ in range(100):
-        middle = (low + high) / 2
-        low, high = (middle, high) if chance(middle) < wanted else (low, middle)
-    return (low + high) / 2
+def _is_same(face: Truth, truth: Truth) -> bool:
+    return (face.species, face.grams) == (truth.species, truth.grams)
 
 
 @dataclass(frozen=True, slots=True)
@@ -226,55 +156,44 @@ class Tally:
         return tuple(sorted(abs(error) for one in wrong if (error := one.volume_error) is not None))
 
 
-class Side(StrEnum):
-    """Which way a goal points."""
-
-    AT_MOST = "≤"
-    AT_LEAST = "≥"
-
-
-class Verdict(StrEnum):
-    """MET: the bound that matters is on the right side.  OPEN: only the share itself is."""
-
-    MET = "met"
-    OPEN = "open"
-    MISSED = "missed"
-    UNMEASURED = "unmeasured"
-
-
 @dataclass(frozen=True, slots=True)
-class Goal:
-    """A share or rate that is to be reached."""
+class Bin:
+    """Utterances heard as a dose with a confidence in one range, and how many of them rightly."""
 
-    side: Side
-    value: float
-
-
-def verdict(measured: Share | Rate, goal: Goal) -> Verdict:
-    """Whether the goal is met, beyond the doubt of the 95 % interval."""
-    if math.isnan(measured.value):
-        return Verdict.UNMEASURED
-    low, high = measured.interval
-    if goal.side is Side.AT_MOST:
-        bound, reached = high <= goal.value, measured.value <= goal.value
-    else:
-        bound, reached = low >= goal.value, measured.value >= goal.value
-    if not reached:
-        return Verdict.MISSED
-    return Verdict.MET if bound else Verdict.OPEN
+    low: float
+    high: float
+    confidence: float
+    right: Share
 
 
-def bound_of(measured: Share | Rate, goal: Goal) -> float:
-    """The end of the interval that stands beside the goal."""
-    low, high = measured.interval
-    return high if goal.side is Side.AT_MOST else low
+def reliability(results: Iterable[Result], count: int = 10) -> list[Bin]:
+    """The bins of a reliability plot; an empty bin is left out.
+
+    All that was heard as a dose counts, also chatter, which is never heard rightly.
+    """
+    heard = [one for one in results if one.first.face is not None]
+    bins = []
+    for place in range(count):
+        inside = [
+            one for one in heard if min(int(one.first.confidence * count), count - 1) == place
+        ]
+        if inside:
+            right = sum(one.at_face_value is Fate.RIGHT for one in inside)
+            mean = sum(one.first.confidence for one in inside) / len(inside)
+            share = Share(right, len(inside))
+            bins.append(Bin(place / count, (place + 1) / count, mean, share))
+    return bins
 
 
-def quantile(values: Sequence[float], part: float) -> float:
-    """The nearest-rank quantile; of nothing it is not a number."""
-    if not values:
+def calibration_error(bins: Sequence[Bin]) -> float:
+    """The expected calibration error: the bins' gaps between confidence and share, weighted.
+
+    Naeini, Cooper and Hauskrecht 2015, AAAI 29, section on measures (from memory).
+    """
+    total = sum(one.right.of for one in bins)
+    if not total:
         return math.nan
-    return sorted(values)[max(0, math.ceil(part * len(values)) - 1)]
+    return sum(one.right.of * abs(one.confidence - one.right.value) for one in bins) / total
 
 
 def tallies(results: Iterable[Result], key: Callable[[Result], str]) -> list[Tally]:

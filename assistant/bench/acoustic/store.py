@@ -16,12 +16,13 @@ from pathlib import Path
 
 import numpy as np
 
+from assistant.adapters.recordings import read_recording
 from assistant.bench.acoustic import recorded
 from assistant.bench.acoustic.chance import pick
 from assistant.bench.acoustic.mixing import Mixed, mix
 from assistant.bench.acoustic.records import Part, Phrase, Trial, Voice
 from assistant.bench.acoustic.sound import FULL_SCALE, Wave, from_pcm, speech_level
-from assistant.bench.acoustic.voices import JOINED, RECORDING, base_of, speech
+from assistant.bench.acoustic.voices import JOINED, OWN, RECORDING, base_of, speech
 
 _PEAK = 0.9
 _BETWEEN_S = 0.06
@@ -68,12 +69,14 @@ class Store:
         return np.concatenate(level[:-1])
 
     def _said(self, voice: Voice, words: str) -> Wave:
+        if voice.engine == OWN:
+            return from_pcm(read_recording(Path(voice.name)).pcm)
         if voice.engine == RECORDING:
             return recorded.recording(Path(voice.name))
         return _kept(self.folder, voice, words)
 
 
-@lru_cache(maxsize=512)
+@lru_cache(maxsize=16)
 def _kept(folder: Path, voice: Voice, words: str) -> Wave:
     digest = hashlib.blake2b(f"{voice.key}|{words}".encode(), digest_size=16).hexdigest()
     path = folder / "speech" / digest[:2] / f"{digest}.pcm"

@@ -33,6 +33,9 @@ JOINED = "joined"
 RECORDING = "recording"
 """The engine of a voice that is one recording; its name is the file."""
 
+OWN = "own"
+"""The engine of a voice that is a keeper's own recording, read as `dosewren hear` reads it."""
+
 _WORDS_A_MINUTE = 165
 _LONGEST_S = 60
 
