@@ -56,7 +56,7 @@ def dose_reply(answer: Answer) -> Reply:
         else priming(dose.volume_ml, dose.draw_to_ml, dose.dead_ml, answer.state)
     )
     if answer.one_shot and answer.state is not NeedleState.FULL:
-        said.append(f"If the needle is already full, draw to {ml(answer.dose.volume_ml)} only.")
+        said.append(f"Needle already full: draw to {ml(answer.dose.volume_ml)} only.")
     # a caution was asked about, and said yes to, before the dose was worked out
     said += [one.text for one in answer.dose.warnings if one.kind is not Notice.CAUTION]
     if answer.medicine.fictional:
@@ -118,8 +118,8 @@ def priming(volume_ml: Decimal, draw_to_ml: Decimal, dead_ml: Decimal, state: Ne
 
 def _push_out(past: str, mark: str) -> str:
     return (
-        f"draw past the mark to {past}, fit the needle, tip up, push the surplus out "
-        f"until no air is left and the plunger stands at {mark}."
+        f"draw past the mark to {past}, fit it, tip up, "
+        f"push out until no air is left and the plunger stands at {mark}."
     )
 
 

@@ -32,9 +32,9 @@ def test_it_waits_for_no_round_and_is_as_for_a_dry_needle():
     assert turn.status is Status.ANSWERED
     assert turn.reply.said == (
         "Cockatiel, 95 grams. 0.47 mL of Marigold Demo, 1 in 10. Use the 1 mL syringe. "
-        "Dry needle: draw past the mark to 0.68 mL, fit the needle, tip up, push the surplus out "
+        "Dry needle: draw past the mark to 0.68 mL, fit it, tip up, push out "
         "until no air is left and the plunger stands at 0.47 mL. "
-        "If the needle is already full, draw to 0.47 mL only. "
+        "Needle already full: draw to 0.47 mL only. "
         "Demo medicine, never for a real bird."
     )
 
