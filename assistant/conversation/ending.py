@@ -88,27 +88,45 @@ def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
 
 
 def scratch(state: State, moment: Moment) -> Step:
-    """Void the open dose, or else the last one that ended; the rows stay, a new one says so."""
-    entry = state.pending or state.last
-    if entry is None:
-        return _command(state, moment, "Nothing to scratch.")
-    void = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED)
-    said = f"Scratched: {what(entry)}."
-    counts = dict(state.ended)
-    dosed = dict(state.dosed)
+    """Void the open dose, or drop the bird that is asked about, or void the last dose that ended.
+
+    The rows stay; a new one says so.
+    """
     if state.pending is not None:
-        said = f"{said} Do not give it."
-    elif state.last_end is not None:
-        counts[state.last_end] -= 1
+        return _void_open(state, state.pending, moment)
+    question = state.question
+    if question and question.draft and question.draft.named:
+        text = "Dropped. To take the last dose back, say scratch that again."
+        after, turn = _command(replace(state, question=None), moment, text)
+        return replace(after, repeatable=turn.reply), replace(turn, reason=None)
+    if state.last is None or state.last_end is None:
+        return _command(state, moment, "Nothing to scratch.")
+    return _void_last(state, state.last, state.last_end, moment)
+
+
+def _void_open(state: State, entry: DoseEntry, moment: Moment) -> Step:
+    asked = state.asked(Ask.OPEN_DOSE)
+    turn = _scratched(entry, moment, "Do not give it.")
+    after = replace(state, pending=None, on_paper=False, question=None)
+    return _then(after, turn, moment, asked.draft if asked else None)
+
+
+def _void_last(state: State, entry: DoseEntry, end: DoseEnd, moment: Moment) -> Step:
+    turn = _scratched(entry, moment, f"It no longer counts as {_PLAIN[end]}.")
+    dosed = dict(state.dosed)
+    if end in COUNTS_AS_FULL:
         dosed.pop((entry.bird or "", entry.medicine), None)
-        said = f"{said} It no longer counts as {_PLAIN[state.last_end]}."
     after = replace(
-        state, pending=None, on_paper=False, last=None, last_end=None, question=None,
-        ended=counts, dosed=dosed,
+        state, last=None, last_end=None, question=None, dosed=dosed, repeatable=turn.reply,
+        ended={**state.ended, end: state.ended[end] - 1},
     )  # fmt: skip
-    reply = Reply(said)
-    turn = Turn(Status.COMMAND, moment.intent, reply, facts=_facts(entry), entries=(void,))
-    return replace(after, repeatable=reply), turn
+    return after, turn
+
+
+def _scratched(entry: DoseEntry, moment: Moment, then: str) -> Turn:
+    void = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED)
+    reply = Reply(f"Scratched: {what(entry)}. {then}")
+    return Turn(Status.COMMAND, moment.intent, reply, facts=_facts(entry), entries=(void,))
 
 
 _PLAIN = {
@@ -124,7 +142,10 @@ def wrong_bird(state: State, moment: Moment) -> Step:
     if state.pending is None:
         said = "No dose is open. If the last one was for another bird, say scratch that."
         return _command(state, moment, said)
-    after, turn = scratch(state, moment)
+    after, turn = _void_open(state, state.pending, moment)
+    if after.question is not None or after.pending is not None:
+        # the right bird was waiting already
+        return after, turn
     reply = Reply(f"{turn.reply.said} Which bird is it, and what does it weigh?")
     asked = replace(after, question=Question(Ask.WHICH_BIRD, Draft()), repeatable=reply)
     return asked, replace(turn, reply=reply)

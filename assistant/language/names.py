@@ -29,7 +29,8 @@ def nearest(word: str, meanings: Mapping[str, frozenset[str]]) -> Near:
     """What `word` may have been meant for; `meanings` holds what each known name stands for.
 
     A name is taken when it is near (one slip for every four letters) and every name of another
-    meaning is at least two slips further away.  Otherwise the near ones are suggested.
+    meaning is at least two slips further away.  Otherwise the near ones are suggested,
+    for longer words those one slip further away too.
     """
     slips_allowed = len(word) // LETTERS_PER_SLIP
     if not slips_allowed:
@@ -48,7 +49,8 @@ def nearest(word: str, meanings: Mapping[str, frozenset[str]]) -> Near:
     lead = min((hit[1] for hit in rivals), default=slips + CLEAR_LEAD) - slips
     if slips <= slips_allowed and lead >= CLEAR_LEAD:
         return Near(best)
-    near = sorted((hit[1], hit[0]) for hit in found if hit[1] <= slips_allowed + 1)
+    within = slips_allowed + (len(word) > LETTERS_PER_SLIP)
+    near = sorted((hit[1], hit[0]) for hit in found if hit[1] <= within)
     return Near(None, _distinct([name for _, name in near], meanings))
 
 

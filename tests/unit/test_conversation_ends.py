@@ -151,3 +151,28 @@ def test_without_a_list_nobody_knows_who_is_left():
     turn = begun().say("who is left")
     assert turn.intent is Intent.REMAINING
     assert "no list" in turn.reply.said
+
+
+def test_scratch_drops_the_bird_that_is_asked_about_and_leaves_the_last_dose_alone():
+    talk = begun()
+    turn = talk.say("pepper 95", "given", "galah 3250", "scratch that")
+    assert turn.reply.said == "Dropped. To take the last dose back, say scratch that again."
+    assert not [entry for entry in turn.entries if isinstance(entry, DoseEndEntry)]
+    assert talk.say("pepper 95").reason == "already_dosed"
+    assert "no longer counts" in talk.say("scratch that").reply.said
+
+
+def test_scratching_an_open_dose_leaves_the_one_before_to_be_scratched():
+    talk = begun()
+    turn = talk.say("cockatiel 95", "given", "budgie 31", "scratch that", "scratch that")
+    assert "Scratched: Cockatiel, 95 grams" in turn.reply.said
+    assert talk.state.ended == {DoseEnd.GIVEN: 0}
+
+
+@pytest.mark.parametrize("phrase", ["wrong bird", "scratch that"])
+def test_when_the_right_bird_waits_it_goes_on_at_once(phrase: str):
+    talk = begun()
+    turn = talk.say("cockatiel 95", "budgie 31", phrase)
+    assert turn.reply.said.startswith("Scratched: Cockatiel, 95 grams, 0.47 mL. Do not give it.")
+    assert turn.facts.species == "Budgerigar"
+    assert turn.status is Status.ANSWERED
