@@ -8,15 +8,14 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.home import Home
 from assistant.adapters.setting_up import make_demo
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.entries import Entry
 from assistant.conversation.state import Setting
-from assistant.conversation.turn import Status, Turn
+from assistant.conversation.turn import Turn
 from assistant.language.heard import Heard
-from assistant.language.lexicon import Lexicon, build
+from assistant.language.lexicon import Lexicon
 from assistant.language.matching import Matcher
 from assistant.language.requests import (
     DoseWanted,
@@ -31,7 +30,7 @@ from assistant.language.shaping import for_ears
 from assistant.language.tokens import tokens
 from assistant.language.understanding import understand
 from assistant.session import Session
-from assistant.wiring import GRAMMAR
+from assistant.wiring import Desk, open_desk
 
 
 class NoRegister:
@@ -43,10 +42,18 @@ class NoRegister:
 
 @dataclass(frozen=True)
 class BenchDesk:
-    """The demo home, its lexicon, and what text means there."""
+    """The demo home, its lexicon, and what text means there.
 
-    lexicon: Lexicon
+    `desk` is what ears are opened with; its folder is gone, and its register is never used.
+    """
+
+    desk: Desk
     setting: Setting
+
+    @property
+    def lexicon(self) -> Lexicon:
+        """The words of the demo home."""
+        return self.desk.lexicon
 
     def session(self) -> Session:
         """A conversation that answers one phrase at once, and then questions about it."""
@@ -93,19 +100,13 @@ def open_bench_desk() -> BenchDesk:
     with tempfile.TemporaryDirectory() as folder:
         home = Home(Path(folder) / "home")
         make_demo(home)
-        holding = home.holding()
-    lexicon = build(grammar_text(GRAMMAR), holding.aviary, holding.medicines)
+        desk = open_desk(str(home.path))
     setting = Setting(
-        lexicon=lexicon,
-        kit=holding.kit,
-        medicines=holding.medicines,
-        usual=holding.usual_medicine,
+        lexicon=desk.lexicon,
+        kit=desk.holding.kit,
+        medicines=desk.holding.medicines,
+        usual=desk.holding.usual_medicine,
         round_id="bench",
         one_shot=True,
     )
-    return BenchDesk(lexicon, setting)
-
-
-def is_answered(turn: Turn) -> bool:
-    """Whether a dose was said."""
-    return turn.status is Status.ANSWERED
+    return BenchDesk(desk, setting)

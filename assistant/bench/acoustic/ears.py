@@ -3,48 +3,46 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from functools import partial
 from importlib import import_module
+from pathlib import Path
 
-import numpy as np
-
-from assistant.adapters.grammar_file import grammar_text
 from assistant.errors import UsageProblem
-from assistant.language.engine_grammar import EngineGrammar
-from assistant.language.lexicon import Lexicon
 from assistant.ports import Ears
+from assistant.wiring import Desk, open_ears, pronunciations
 
 Settings = Mapping[str, str]
-Opener = Callable[[Lexicon, Settings], Ears]
-
-_SAMPLER_SEED = 1
+Opener = Callable[[Desk, Settings], Ears]
 
 
-def _pocketsphinx(lexicon: Lexicon, settings: Settings) -> Ears:
+def _usual(desk: Desk, settings: Settings) -> Ears:
+    """The ears that a keeper of the demo home would have, without a Vosk model there."""
+    _allow(settings)
+    return open_ears(desk, None)
+
+
+def _pocketsphinx(desk: Desk, settings: Settings) -> Ears:
     from assistant.adapters.pocketsphinx_ears import open_pocketsphinx  # noqa: PLC0415 - an ear is loaded when it is wanted
-    from assistant.adapters.pronunciations import parse_pronunciations  # noqa: PLC0415 - the same
 
-    _no_settings("pocketsphinx", settings)
-    name = "pronunciations.dict"
-    spoken = parse_pronunciations(grammar_text(name), name)
-    return open_pocketsphinx(partial(_compiled, lexicon), spoken)
+    _allow(settings)
+    return open_pocketsphinx(desk.engine_grammar, pronunciations(desk))
 
 
-def _compiled(lexicon: Lexicon, unheard: frozenset[str]) -> EngineGrammar:
-    chance = np.random.default_rng(_SAMPLER_SEED)
-    return lexicon.engine_grammar(unheard, lambda below: int(chance.integers(below)))
+def _vosk(desk: Desk, settings: Settings) -> Ears:
+    _allow(settings, "model")
+    if "model" not in settings:
+        raise UsageProblem("Vosk needs the folder of its model.", "Say --set model=FOLDER.")
+    return open_ears(desk, Path(settings["model"]))
 
 
-def _no_settings(name: str, settings: Settings) -> None:
-    if settings:
-        raise UsageProblem(
-            f"{name} takes no setting {next(iter(settings))}.",
-            "Leave out --set, or name another ear.",
-        )
+def _allow(settings: Settings, *names: str) -> None:
+    unknown = sorted(settings.keys() - set(names))
+    if unknown:
+        known = f"Known: {', '.join(names)}." if names else "Leave out --set."
+        raise UsageProblem(f"These ears take no setting {unknown[0]}.", known)
 
 
-NAMED: Mapping[str, Opener] = {"pocketsphinx": _pocketsphinx}
-"""The ears that need no path; each is opened with the lexicon and the settings of the run."""
+NAMED: Mapping[str, Opener] = {"usual": _usual, "pocketsphinx": _pocketsphinx, "vosk": _vosk}
+"""The ears that need no path; each is opened with the demo's desk and the settings of the run."""
 
 
 def opener(name: str) -> Opener:

@@ -86,7 +86,7 @@ def _open(wanted: Wanted, talkers: Sequence[tuple[Voice, str]]) -> None:
     desk = open_bench_desk()
     before = _resident_mib()
     try:
-        ears = opener(wanted.ears)(desk.lexicon, wanted.settings)
+        ears = opener(wanted.ears)(desk.desk, wanted.settings)
     except AssistantError as problem:
         _opened.append(problem)
         return
