@@ -184,7 +184,7 @@ def unwritten(before: State, after: State, turn: Turn) -> Step:
         for entry in turn.entries
         if isinstance(entry, DoseEndEntry) and entry.note != WEIGHT_CORRECTED
     ]
-    if ended and before.pending is not None:
+    if ended:
         return _on_paper(before, after, turn, ended[0])
     if turn.status is Status.IGNORED:
         return after, replace(turn, entries=())
@@ -194,17 +194,17 @@ def unwritten(before: State, after: State, turn: Turn) -> Step:
 
 def _on_paper(before: State, after: State, turn: Turn, end: DoseEndEntry) -> Step:
     """The end of a dose that only paper can keep; the bird counts as dosed all the same."""
-    if before.pending is None:
-        raise LookupError("an end was refused, but no dose was open")
+    entry = before.pending or before.last
+    if entry is None:
+        raise LookupError("an end was refused, but there was no dose to end")
     word = end.end.value.replace("_", " ")
-    text = f"Not logged: the register cannot be written. Write it on paper: {word}, "
-    text += f"{what(before.pending)}."
-    if end.end is DoseEnd.SCRATCHED:
+    text = f"Not logged: the register cannot be written. Write it on paper: {word}, {what(entry)}."
+    if before.pending and end.end is DoseEnd.SCRATCHED:
         text += " Do not give it."
     reply = Reply(text)
     kept = replace(
-        before, question=None, on_paper=True, repeatable=reply,
-        dosed=after.dosed, needle_state=after.needle_state,
+        before, question=None, on_paper=before.pending is not None, repeatable=reply,
+        dosed={**before.dosed, **after.dosed}, needle_state=after.needle_state,
     )  # fmt: skip
     return kept, Turn(Status.COMMAND, turn.intent, reply, "register", turn.facts)
 

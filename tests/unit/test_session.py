@@ -1,0 +1,137 @@
+"""A conversation with its register: rows before answers, and what happens without rows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from datetime import datetime
+
+from assistant.conversation.entries import (
+    DoseEnd,
+    DoseEndEntry,
+    DoseEntry,
+    Entry,
+    ExchangeEntry,
+)
+from assistant.conversation.turn import Status, Turn
+from assistant.errors import RegisterProblem
+from assistant.language.heard import Heard
+from assistant.session import Session
+from tests.talk_scene import MORNING, setting
+
+
+@dataclass
+class Shelf:
+    """A register in memory that can be out of use."""
+
+    broken: bool = False
+    rows: list[Entry] = field(default_factory=list)
+
+    def append(self, entries: Sequence[Entry]) -> None:
+        """Keep the rows, or fail as a full disk does."""
+        if self.broken:
+            raise RegisterProblem("the disk is full")
+        self.rows += entries
+
+
+class Stopped:
+    """A clock that stands still."""
+
+    def now(self) -> datetime:
+        """The one moment there is."""
+        return MORNING
+
+
+def session(shelf: Shelf, **dosed: object) -> Session:
+    return Session(setting(), shelf, Stopped(), None if dosed else {})
+
+
+def talk(one: Session, *phrases: str) -> Turn:
+    return [one.hear(Heard(phrase)) for phrase in phrases][-1]
+
+
+def test_every_exchange_is_kept_with_its_raw_words():
+    shelf = Shelf()
+    talk(session(shelf), "yes", "Cockatiel, 95 g!", "mumble", "given")
+    heard = [row.heard for row in shelf.rows if isinstance(row, ExchangeEntry)]
+    assert heard == ["yes", "Cockatiel, 95 g!", "mumble", "given"]
+    statuses = [row.status for row in shelf.rows if isinstance(row, ExchangeEntry)]
+    assert statuses == ["command", "answered", "ignored", "command"]
+
+
+def test_an_answer_comes_without_its_row_but_says_so_loudly():
+    turn = talk(session(Shelf(broken=True)), "yes", "cockatiel 95")
+    assert turn.status is Status.ANSWERED
+    assert turn.reply.said.startswith("Cockatiel, 95 grams. 0.47 mL")
+    assert "This is not logged, and the guard against double doses is off." in turn.reply.said
+    assert "not logged" in turn.reply.for_eye
+
+
+def test_given_is_refused_without_its_row():
+    one = session(Shelf(broken=True))
+    turn = talk(one, "yes", "cockatiel 95", "given")
+    assert turn.status is Status.COMMAND
+    assert turn.reason == "register"
+    assert turn.reply.said.startswith("Not logged:")
+    assert "Write it on paper: given, Cockatiel, 95 grams, 0.47 mL." in turn.reply.said
+    assert one.state.ended == {}
+
+
+def test_a_refused_end_can_be_told_again_when_the_register_is_back():
+    shelf = Shelf(broken=True)
+    one = session(shelf)
+    talk(one, "yes", "cockatiel 95", "given")
+    shelf.broken = False
+    assert talk(one, "given").reply.said == "Given: Cockatiel, 95 grams, 0.47 mL."
+    assert [row.end for row in shelf.rows if isinstance(row, DoseEndEntry)] == [DoseEnd.GIVEN]
+
+
+def test_a_refused_end_holds_up_neither_the_next_bird_nor_the_goodbye():
+    one = session(Shelf(broken=True))
+    talk(one, "yes", "cockatiel 95", "given")
+    assert talk(one, "budgie 31").status is Status.ANSWERED
+    talk(one, "part given")
+    assert talk(one, "goodbye").ends
+
+
+def test_a_waiting_bird_is_answered_after_the_refused_end():
+    one = session(Shelf(broken=True))
+    turn = talk(one, "yes", "cockatiel 95", "budgie 31", "given")
+    assert "Write it on paper: given, Cockatiel" in turn.reply.said
+    assert talk(one, "budgie 31").facts.species == "Budgerigar"
+
+
+def test_a_bird_counts_as_dosed_though_only_paper_knows():
+    one = session(Shelf(broken=True))
+    turn = talk(one, "yes", "pepper 95", "given", "pepper 95")
+    assert turn.reason == "already_dosed"
+
+
+def test_a_dose_is_never_taken_back_without_a_row():
+    shelf = Shelf()
+    one = session(shelf)
+    talk(one, "yes", "pepper 95", "given")
+    shelf.broken = True
+    turn = talk(one, "scratch that")
+    assert turn.reason == "register"
+    assert "Write it on paper: scratched, Pepper" in turn.reply.said
+    assert talk(one, "pepper 95").reason == "already_dosed"
+    assert one.state.ended == {DoseEnd.GIVEN: 1}
+
+
+def test_a_corrected_weight_is_answered_without_its_row():
+    one = session(Shelf(broken=True))
+    turn = talk(one, "yes", "cockatiel 95", "no, eighty five")
+    assert turn.facts.grams == 85
+    assert "not logged" in turn.reply.said
+
+
+def test_an_unreadable_register_is_said_with_each_dose():
+    shelf = Shelf()
+    turn = talk(session(shelf, unreadable=True), "yes", "cockatiel 95")
+    assert "double doses" in turn.reply.said
+    assert [row for row in shelf.rows if isinstance(row, DoseEntry)]
+
+
+def test_the_greeting_is_the_question_of_the_round():
+    assert session(Shelf()).greeting.startswith("This round: Marigold Demo, 25 mg per mL")
