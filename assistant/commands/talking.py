@@ -9,9 +9,11 @@ from pathlib import Path
 import click
 
 from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe, folded
+from assistant.audio import Clip
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Status, Turn
 from assistant.language.heard import Heard
+from assistant.ports import Speaker
 from assistant.session import Session
 from assistant.wiring import Desk, open_desk, open_devices, open_ears, open_voice
 
@@ -72,8 +74,22 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
     click.echo(f"Ears: {ears.name}, {ears.model}. Voice: {voice.name}.")
     click.echo(f"Microphone: {microphone.name}. Speaker: {speaker.name}.")
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
-    speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
-    converse(ears, voice, microphone, speaker, partial(_answer, session))
+    shown = ShownSpeaker(speaker)
+    shown.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
+    converse(ears, voice, microphone, shown, partial(_answer, session))
+
+
+class ShownSpeaker:
+    """A speaker that shows when it has finished and the keeper may speak again."""
+
+    def __init__(self, speaker: Speaker) -> None:
+        self._speaker = speaker
+        self.name = speaker.name
+
+    def play(self, clip: Clip) -> None:
+        """Play the clip, and show that it is over."""
+        self._speaker.play(clip)
+        click.echo("… listening")
 
 
 @dataclass(frozen=True, slots=True)

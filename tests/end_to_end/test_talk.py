@@ -1,0 +1,79 @@
+"""`dosewren talk` on a sound card made of software: spoken to, and listened to."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import subprocess
+import sys
+import wave
+from array import array
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+SERVER = ROOT / "tests" / "adapters" / "sound_server.py"
+SCENE = ROOT / "tests" / "end_to_end" / "talk_round.py"
+A_LITTLE = 300
+KEEPER = ("yes", "cockatiel ninety five grams", "given", "goodbye")
+
+
+def dosewren(home: Path, *words: str) -> str:
+    command = [sys.executable, "-m", "assistant", *words, "--home", str(home)]
+    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
+
+
+@pytest.fixture(scope="module")
+def talk(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path, Path]:
+    """What was shown, the keeper's home, and the recording of all that was spoken."""
+    folder = tmp_path_factory.mktemp("talk")
+    home, answers = folder / "home", folder / "answers.wav"
+    dosewren(home, "setup", "--demo")
+    recordings = []
+    for number, phrase in enumerate(KEEPER):
+        path = folder / f"{number}.wav"
+        subprocess.run(["flite", "-voice", "rms", "-t", phrase, "-o", str(path)], check=True)
+        recordings.append(str(path))
+    scene = [sys.executable, str(SERVER), sys.executable, str(SCENE), str(home), str(answers)]
+    done = subprocess.run(
+        [*scene, *recordings],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        timeout=300,
+        check=False,
+    )
+    assert done.returncode == 0, done.stderr
+    return done.stdout, home, answers
+
+
+def test_every_phrase_was_heard(talk: tuple[str, Path, Path]):
+    assert re.findall(r"^“(.*)”$", talk[0], re.MULTILINE) == list(KEEPER)
+
+
+def test_the_dose_is_in_the_register_as_given(talk: tuple[str, Path, Path]):
+    (dose,) = map(json.loads, dosewren(talk[1], "register", "--json").splitlines())
+    assert (dose["species"], dose["grams"], dose["volume_ml"], dose["end"]) == (
+        *("Cockatiel", 95, "0.47", "given"),
+    )
+
+
+def test_the_exchange_came_by_voice(talk: tuple[str, Path, Path]):
+    lines = dosewren(talk[1], "register", "--exchanges", "--json").splitlines()
+    assert {json.loads(line)["channel"] for line in lines} == {"voice"}
+
+
+def test_it_spoke_the_greeting_and_four_answers(talk: tuple[str, Path, Path]):
+    assert spoken_stretches(talk[2]) == 5
+
+
+def spoken_stretches(path: Path) -> int:
+    """How many stretches of sound there are with at least two seconds of quiet between them."""
+    with wave.open(str(path)) as recording:
+        pcm = array("h", recording.readframes(-1))
+        step = recording.getframerate() // 10
+    loud = (max(pcm[at : at + step]) > A_LITTLE for at in range(0, len(pcm), step))
+    marks = "".join("x" if one else "." for one in loud).strip(".")
+    return len(re.split(r"\.{20,}", marks))
