@@ -33,14 +33,16 @@ _FOLLOWS = 1_000_000
 
 @dataclass(frozen=True, slots=True)
 class Took:
-    """The time that an utterance cost.
+    """The time that an utterance cost, by the clock and by the processor.
 
-    `latency_s` is what was left to do when its sound had ended, had it come in in real time.
+    The latencies are what was left to do when its sound had ended, had it come in in real time.
+    That by processor time is what one free core would need, whatever else the machine does.
     """
 
     busy_s: float
     cpu_s: float
     latency_s: float
+    latency_cpu_s: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,6 +79,7 @@ class Listener:
             busy_s=took.busy_s,
             cpu_s=took.cpu_s,
             latency_s=took.latency_s,
+            latency_cpu_s=took.latency_cpu_s,
         )
 
     def _hear(self, trial: Trial, session: Session) -> tuple[Outcome, Took, float]:
@@ -137,23 +140,48 @@ def heard_in_time(
     Without `waits` the frames come one upon another, and what would have been waited is worked
     out: an ear starts on a frame when it has come in and the one before is done with.
     """
-    begun, cpu = time.perf_counter(), time.process_time()
+    begun = time.perf_counter()
+    watch = _Watch()
     ears.begin()
-    come_s = done_s = busy_s = 0.0
     for clip in sound:
-        come_s += clip.samples / clip.rate_hz
+        watch.come_s += clip.samples / clip.rate_hz
         if waits is not None:
-            waits(max(0.0, come_s - (time.perf_counter() - begun)))
-        started = time.perf_counter()
+            waits(max(0.0, watch.come_s - (time.perf_counter() - begun)))
+        watch.start()
         ears.feed(clip)
-        spent = time.perf_counter() - started
-        busy_s += spent
-        done_s = max(done_s, come_s) + spent
-    started = time.perf_counter()
+        watch.stop()
+    watch.start()
     heard = ears.finish()
     turn = decide(heard)
-    spent = time.perf_counter() - started
-    latency = max(done_s, come_s) + spent - come_s
+    watch.stop()
+    took = watch.took()
     if waits is not None:
-        latency = time.perf_counter() - begun - come_s
-    return heard, turn, Took(busy_s + spent, time.process_time() - cpu, latency)
+        took = replace(took, latency_s=time.perf_counter() - begun - watch.come_s)
+    return heard, turn, took
+
+
+@dataclass(slots=True)
+class _Watch:
+    """Two clocks, of the wall and of the processor, and when the work on the sound is done."""
+
+    come_s: float = 0.0
+    busy: tuple[float, float] = (0.0, 0.0)
+    done: tuple[float, float] = (0.0, 0.0)
+    _started: tuple[float, float] = (0.0, 0.0)
+
+    def start(self) -> None:
+        """Work begins on what has come in."""
+        self._started = (time.perf_counter(), time.process_time())
+
+    def stop(self) -> None:
+        """That work is done."""
+        now = (time.perf_counter(), time.process_time())
+        spent = (now[0] - self._started[0], now[1] - self._started[1])
+        self.busy = (self.busy[0] + spent[0], self.busy[1] + spent[1])
+        waited = (max(self.done[0], self.come_s), max(self.done[1], self.come_s))
+        self.done = (waited[0] + spent[0], waited[1] + spent[1])
+
+    def took(self) -> Took:
+        """What it all cost."""
+        wall, processor = (done - self.come_s for done in self.done)
+        return Took(self.busy[0], self.busy[1], wall, processor)

@@ -52,7 +52,7 @@ class Result:
 
     `then` is what the keeper's answer to a question led to.  `seconds` is the utterance's length;
     `busy_s` is the computing that it cost, `latency_s` what was still to be done when its sound
-    had ended, `cpu_s` the processor time of all threads.
+    had ended, and those with `cpu` the same in processor time of all threads, as on one core.
     """
 
     number: int
@@ -71,6 +71,7 @@ class Result:
     busy_s: float = 0.0
     cpu_s: float = 0.0
     latency_s: float = 0.0
+    latency_cpu_s: float = 0.0
 
     @property
     def fate(self) -> Fate:
