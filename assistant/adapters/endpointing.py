@@ -89,7 +89,9 @@ class _Listener:
                 self.distrust_s = max(0.0, self.distrust_s - self.endpointer.frame_length)
 
     def end(self) -> Iterator[Utterance]:
-        self.speech += self.endpointer.end_stream(bytes(self.left)) or b""
+        # it cannot take an empty frame
+        last = bytes(self.left) or bytes(BYTES_PER_SAMPLE)
+        self.speech += self.endpointer.end_stream(last) or b""
         self.left.clear()
         yield from self._finished()
 

@@ -101,7 +101,7 @@ def _checked(samples: Samples, path: Path) -> Samples:
 
 def _clip(samples: Samples, rate_hz: int) -> Clip:
     import numpy as np
-    import soxr  # type: ignore[import-untyped]  # it ships no types
+    import soxr
 
     if rate_hz != EAR_RATE_HZ:
         samples = soxr.resample(samples, rate_hz, EAR_RATE_HZ)
