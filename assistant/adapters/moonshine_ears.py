@@ -1,0 +1,228 @@
+"""The embedded ear: a small neural model that writes text, held to our grammar as it writes.
+
+Nothing is decoded before the utterance is over; then the work is bounded by its length and by the
+limits of the search.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Hashable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from itertools import islice
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from assistant.adapters.grammar_search import Found, Limits, Listener, Written
+from assistant.adapters.moonshine_model import SpeechModel
+from assistant.adapters.token_grammar import TokenGrammar
+from assistant.adapters.word_graph import word_graph
+from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
+from assistant.errors import AudioProblem, EngineUnavailable
+from assistant.hearing.evidence import NOTHING, Evidence, Reading
+from assistant.language.heard import Alternative, Channel, Heard
+from assistant.language.lexicon import Lexicon
+from assistant.language.requests import DoseWanted, Request
+from assistant.language.tree import Grammar
+from assistant.language.understanding import understand
+from assistant.language.writing import for_writing_ears
+
+if TYPE_CHECKING:
+    from assistant.adapters.moonshine_model import Floats
+
+LONGEST_S = 12.0
+"""Of a longer utterance nothing is heard: half a sentence can mean another dose."""
+
+SHORTEST_S = 0.2
+
+QUIETEST_PEAK = 1e-3
+"""Below this peak, of 1, nothing was said: digital silence, or a microphone that is not there."""
+
+_PEAK = 0.3
+_PADDING_S = 0.3
+_DITHER = 1e-4
+_SEED = 95
+_SILENCE_S = 1.0
+_SILENCE_LEVEL = 1e-3
+
+_MOST_WORDINGS = 24
+"""How many of the texts found are read; further ones carry next to no belief."""
+
+_MOST_READINGS = 8
+
+
+class MoonshineEars:
+    """The model bound to a lexicon, or to a narrower grammar over the same names.
+
+    After `finish`, `evidence` holds all that the ear can say.  The confidence in `Heard` is the
+    share of the best reading, overconfident by itself: see assistant/hearing/decision.py.
+    """
+
+    def __init__(
+        self,
+        model: SpeechModel,
+        lexicon: Lexicon,
+        grammar: Grammar | None = None,
+        limits: Limits | None = None,
+    ) -> None:
+        self._model = model
+        self._meaning = _meaning_in(lexicon)
+        self._pcm = bytearray()
+        self.evidence = NOTHING
+        with _engine_trouble():
+            graph = word_graph(for_writing_ears(grammar or lexicon.grammar))
+            self._grammar = TokenGrammar(graph, model.alphabet)
+            silence = model.encode(_noise(_SILENCE_S, _SILENCE_LEVEL))
+            self._listener = Listener(model, silence, limits)
+
+    @property
+    def name(self) -> str:
+        """The engine and its version."""
+        return f"moonshine, onnxruntime {_version()}"
+
+    @property
+    def model(self) -> str:
+        """The model and where it is."""
+        return f"Moonshine tiny English, {self._model.folder}"
+
+    def begin(self) -> None:
+        """Forget what came before."""
+        self._pcm.clear()
+        self.evidence = NOTHING
+
+    def feed(self, clip: Clip) -> None:
+        """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
+        if clip.rate_hz != EAR_RATE_HZ:
+            raise AudioProblem(
+                f"The ear takes {EAR_RATE_HZ} samples a second, not {clip.rate_hz}.",
+                "Convert the sound first.",
+            )
+        room = _bytes(LONGEST_S) + BYTES_PER_SAMPLE - len(self._pcm)
+        self._pcm += clip.pcm[: max(room, 0)]
+
+    def finish(self) -> Heard:
+        """What was said; empty words when it was nothing, too short or too long."""
+        pcm = bytes(self._pcm)
+        self._pcm.clear()
+        self.evidence = self._listen(pcm)
+        return self._heard(self.evidence.readings)
+
+    def deaf_to(self) -> Sequence[str]:
+        """Nothing: the model spells whatever it is given."""
+        return ()
+
+    def _listen(self, pcm: bytes) -> Evidence:
+        if not _bytes(SHORTEST_S) <= len(pcm) <= _bytes(LONGEST_S):
+            return NOTHING
+        samples = _levelled(pcm)
+        if samples is None:
+            return NOTHING
+        with _engine_trouble():
+            sound = self._model.encode(samples)
+            found = self._listener.search(self._grammar, sound)
+        return Evidence(
+            self._readings(found),
+            len(pcm) / BYTES_PER_SAMPLE / EAR_RATE_HZ,
+            self._model.alphabet.text(found.free.pieces),
+            found.free.score,
+        )
+
+    def _readings(self, found: Found) -> tuple[Reading, ...]:
+        """The requests found, each with the scores of its wordings put together."""
+        wordings = list(islice(found.in_grammar, _MOST_WORDINGS))
+        grouped: dict[Hashable, list[tuple[str, Written]]] = {}
+        for one in wordings:
+            words = " ".join(self._grammar.said(one.pieces))
+            grouped.setdefault(self._meaning(words), []).append((words, one))
+        whole = _together([one.score for one in wordings]) if wordings else 0.0
+        readings = []
+        for group in grouped.values():
+            score = _together([one.score for _, one in group])
+            readings.append(Reading(group[0][0], score, math.exp(score - whole)))
+        readings.sort(key=lambda one: -one.score)
+        return tuple(readings[:_MOST_READINGS])
+
+    def _heard(self, readings: Sequence[Reading]) -> Heard:
+        said = [Alternative(one.words, one.share) for one in readings]
+        first = said[0] if said else Alternative("", 0.0)
+        return Heard(first.words, first.confidence, tuple(said[1:]), Channel.VOICE, self.name)
+
+
+def open_moonshine(
+    lexicon: Lexicon, folder: Path | None = None, limits: Limits | None = None
+) -> MoonshineEars:
+    """The ear with the packaged model, or the one in `folder`; raises EngineUnavailable."""
+    return MoonshineEars(SpeechModel(folder), lexicon, limits=limits)
+
+
+@contextmanager
+def _engine_trouble() -> Iterator[None]:
+    """The one place where what the engine raises becomes ours."""
+    try:
+        yield
+    except (ImportError, OSError, RuntimeError, ValueError, MemoryError) as error:
+        raise EngineUnavailable(
+            f"The speech model does not work: {error}.", "Install onnxruntime again."
+        ) from error
+
+
+def _meaning_in(lexicon: Lexicon) -> Callable[[str], Hashable]:
+    """Tells whether two wordings ask for the same, whatever words they use."""
+    known: dict[str, Hashable] = {}
+
+    def meaning(words: str) -> Hashable:
+        if words not in known:
+            if len(known) >= _MOST_KNOWN:
+                known.clear()
+            known[words] = _unworded(understand(words, lexicon).requests) or words
+        return known[words]
+
+    return meaning
+
+
+_MOST_KNOWN = 4096
+
+
+def _unworded(requests: Sequence[Request]) -> tuple[Request, ...]:
+    """The requests without the name by which the bird was called."""
+    return tuple(
+        replace(one, spoken="") if isinstance(one, DoseWanted) else one for one in requests
+    )
+
+
+def _together(scores: Sequence[float]) -> float:
+    """The logarithm of the sum of what the scores are logarithms of."""
+    top = max(scores)
+    return top + math.log(sum(math.exp(score - top) for score in scores))
+
+
+def _levelled(pcm: bytes) -> Floats | None:
+    """The samples from -1 to 1 at a settled level, with a little quiet around; None for silence."""
+    import numpy as np
+
+    samples = np.frombuffer(pcm, dtype="<i2").astype(np.float32) / 32768
+    peak = float(np.abs(samples).max(initial=0.0))
+    if peak < QUIETEST_PEAK:
+        return None
+    quiet = np.zeros(round(_PADDING_S * EAR_RATE_HZ), np.float32)
+    padded: Floats = np.concatenate((quiet, samples * np.float32(_PEAK / peak), quiet))
+    return padded + _noise(padded.size / EAR_RATE_HZ, _DITHER)
+
+
+def _noise(seconds: float, level: float) -> Floats:
+    """Faint noise, the same each time; the model is unsteady on digital silence."""
+    import numpy as np
+
+    chance = np.random.default_rng(_SEED)
+    return chance.normal(0.0, level, round(seconds * EAR_RATE_HZ)).astype(np.float32)
+
+
+def _bytes(seconds: float) -> int:
+    return int(seconds * EAR_RATE_HZ) * BYTES_PER_SAMPLE
+
+
+def _version() -> str:
+    from importlib.metadata import version
+
+    return version("onnxruntime")

@@ -1,0 +1,182 @@
+"""The small neural speech model: its files found and checked, and one step of it at a time.
+
+Moonshine tiny, English (Jeffries et al. 2024, "Moonshine: Speech Recognition for Live
+Transcription and Voice Commands", arXiv 2410.15608): 27 million parameters, MIT licence.  Its
+three files travel in the wheel of moonshine-voice; that package's own code is not imported, since
+it loads a second speech library.  onnxruntime carries the arithmetic out on one thread.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from importlib.util import find_spec
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypeAlias
+
+from assistant.adapters.moonshine_tokens import START, Alphabet
+from assistant.audio import EAR_RATE_HZ
+from assistant.errors import EngineUnavailable
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+    Floats: TypeAlias = NDArray[np.float32]
+
+PACKAGE: Final = "moonshine_voice"
+_REMEDY: Final = "Run: pip install moonshine-voice==0.0.73, or name a folder with the three files."
+
+ENCODER: Final = "encoder_model.ort"
+DECODER: Final = "decoder_model_merged.ort"
+ALPHABET: Final = "tokenizer.bin"
+
+DIGESTS: Final[Mapping[str, str]] = {
+    ENCODER: "94e90a4654fc45cdfedb77c4c08e1739f48862998e58fada384b25118134f221",
+    DECODER: "cf524c4862d36e9e5ab032eddc73637efd822d70e868ac575cf1a46e1e4708a0",
+    ALPHABET: "6884b35fd6377d4c4d32336a0bc152f36b64d1e45b6503683cdc238250a8472d",
+}
+"""SHA-256 of the files in the wheels 0.0.49 and 0.0.73, computed from the wheels themselves."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sound:
+    """One utterance as the encoder sees it."""
+
+    states: Floats
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True)
+class Memory:
+    """What the decoder keeps of the pieces so far, one row for each hypothesis."""
+
+    of_sound: Mapping[str, Floats]
+    of_text: Mapping[str, Floats]
+
+
+class SpeechModel:
+    """The model, loaded; raises EngineUnavailable when a file or onnxruntime is missing."""
+
+    def __init__(self, folder: Path | None = None, threads: int = 1) -> None:
+        folder = folder or packaged_folder()
+        contents = {name: _checked(folder / name) for name in DIGESTS}
+        self.folder = folder
+        try:
+            self.alphabet = Alphabet(contents[ALPHABET])
+            self._encoder = _session(contents[ENCODER], threads)
+            self._decoder = _session(contents[DECODER], threads)
+        except Exception as error:
+            raise EngineUnavailable(
+                f"The speech model in {folder} cannot be loaded: {error}.", _REMEDY
+            ) from error
+        self._wanted = ["logits"] + [
+            one.name for one in self._decoder.get_outputs() if ".decoder." in one.name
+        ]
+        self._pasts = [
+            one.name for one in self._decoder.get_inputs() if one.name.startswith("past_")
+        ]
+
+    def encode(self, samples: Floats) -> Sound:
+        """What the encoder makes of samples at 16 kHz, from −1 to 1; at least 0.1 s of them."""
+        import numpy as np
+
+        mask = np.ones((1, len(samples)), np.int64)
+        (states,) = self._encoder.run(None, {"input_values": samples[None], "attention_mask": mask})
+        return Sound(states, len(samples) / EAR_RATE_HZ)
+
+    def begin(self, sound: Sound) -> tuple[Floats, Memory]:
+        """Log-probabilities of every first piece, as one row, and the memory to go on from."""
+        import numpy as np
+
+        empty = np.zeros((1, 8, 0, 36), np.float32)
+        given = dict.fromkeys(self._pasts, empty)
+        outputs = [one.name for one in self._decoder.get_outputs()]
+        found = dict(
+            zip(outputs, self._run(outputs, sound, ([START], given), later=False), strict=True)
+        )
+        logits = found.pop("logits")
+        kept = {_as_past(name): value for name, value in found.items()}
+        of_sound = {name: value for name, value in kept.items() if ".encoder." in name}
+        of_text = {name: value for name, value in kept.items() if ".decoder." in name}
+        return _log_probabilities(logits[:, -1]), Memory(of_sound, of_text)
+
+    def step(
+        self, sound: Sound, memory: Memory, parents: Sequence[int], pieces: Sequence[int]
+    ) -> tuple[Floats, Memory]:
+        """The same after one more piece for each hypothesis, each grown from a row of `memory`."""
+        rows = list(parents)
+        of_text = {name: value[rows] for name, value in memory.of_text.items()}
+        found = self._run(self._wanted, sound, (pieces, {**memory.of_sound, **of_text}), later=True)
+        grown = {
+            _as_past(name): value for name, value in zip(self._wanted[1:], found[1:], strict=True)
+        }
+        return _log_probabilities(found[0][:, -1]), Memory(memory.of_sound, grown)
+
+    def _run(
+        self,
+        wanted: Sequence[str],
+        sound: Sound,
+        text: tuple[Sequence[int], Mapping[str, Floats]],
+        *,
+        later: bool,
+    ) -> list[Any]:
+        import numpy as np
+
+        pieces, past = text
+        given = {
+            "encoder_attention_mask": np.ones((1, sound.states.shape[1]), np.int64),
+            "input_ids": np.array(pieces, np.int64)[:, None],
+            "encoder_hidden_states": sound.states,
+            "use_cache_branch": np.array([later]),
+            **past,
+        }
+        found: list[Any] = self._decoder.run(wanted, given)
+        return found
+
+
+def packaged_folder() -> Path:
+    """Where the installed package keeps the model; raises EngineUnavailable without it."""
+    found = find_spec(PACKAGE)
+    places = found.submodule_search_locations if found else None
+    if not places:
+        raise EngineUnavailable("The speech model (moonshine-voice) is not installed.", _REMEDY)
+    return Path(next(iter(places))) / "assets" / "tiny-en"
+
+
+def _checked(path: Path) -> bytes:
+    try:
+        content = path.read_bytes()
+    except OSError as error:
+        raise EngineUnavailable(
+            f"The speech model's file {path} cannot be read: {error.strerror}.", _REMEDY
+        ) from error
+    if hashlib.sha256(content).hexdigest() != DIGESTS[path.name]:
+        raise EngineUnavailable(
+            f"The file {path} is not the speech model that dosewren was tested with.", _REMEDY
+        )
+    return content
+
+
+def _session(content: bytes, threads: int) -> Any:  # noqa: ANN401 - onnxruntime has no types
+    import onnxruntime
+
+    options = onnxruntime.SessionOptions()
+    options.intra_op_num_threads = threads
+    options.inter_op_num_threads = 1
+    options.enable_cpu_mem_arena = False
+    options.log_severity_level = 3
+    return onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
+
+
+def _as_past(name: str) -> str:
+    return name.replace("present", "past_key_values", 1)
+
+
+def _log_probabilities(logits: Floats) -> Floats:
+    import numpy as np
+
+    shifted = logits - logits.max(axis=-1, keepdims=True)
+    found: Floats = shifted - np.log(np.exp(shifted).sum(axis=-1, keepdims=True))
+    return found

@@ -1,0 +1,1 @@
+"""What the ears report, weighed: answer, ask or ignore."""
