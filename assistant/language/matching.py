@@ -219,7 +219,7 @@ def _marked(ends: _Ends, tag: str, at: int) -> _Ends:
 def _joined(before: frozenset[Marks], after: frozenset[Marks]) -> frozenset[Marks]:
     if after is _NOTHING:
         return before
-    return frozenset(a + b for a in before for b in after)
+    return _bounded(frozenset(a + b for a in before for b in after))
 
 
 def _merged(several: list[_Ends]) -> _Ends:
