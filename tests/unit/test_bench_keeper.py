@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 
 import pytest
@@ -10,10 +11,10 @@ import pytest
 from assistant.audio import Clip
 from assistant.bench.acoustic.desk import BenchDesk, open_bench_desk
 from assistant.bench.acoustic.keeper import answer_to, figures
-from assistant.bench.acoustic.listening import frames, heard_in_time
+from assistant.bench.acoustic.listening import evidence_of, frames, heard_in_time
 from assistant.bench.acoustic.records import Kind, Phrase, Truth
 from assistant.conversation.turn import Status
-from assistant.language.heard import Channel, Heard
+from assistant.language.heard import Alternative, Channel, Heard
 
 PHRASE = Phrase(
     Kind.DOSE,
@@ -77,6 +78,8 @@ class EarsOfPaper:
     name = "paper"
     model = "paper"
 
+    evidence: object = None
+
     def __init__(self) -> None:
         self.clips: list[Clip] = []
 
@@ -113,3 +116,19 @@ def test_live_ears_are_given_each_frame_when_it_has_come_in(desk: BenchDesk):
     assert len(waited) == 5
     assert waited == sorted(waited)
     assert waited[-1] <= 0.5
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What ears may keep of an utterance."""
+
+    margin: float
+
+
+def test_what_else_was_heard_is_kept_as_plain_data():
+    ears = EarsOfPaper()
+    heard = Heard("tiel", 0.5, (Alternative("till", 0.25),), Channel.VOICE)
+    assert evidence_of(ears, Heard("tiel")) is None
+    assert evidence_of(ears, heard) == {"alternatives": [["till", 0.25]]}
+    ears.evidence = Kept(1.5)
+    assert evidence_of(ears, Heard("tiel")) == {"ears": {"margin": 1.5}}

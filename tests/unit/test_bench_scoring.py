@@ -216,6 +216,7 @@ def test_results_come_back_as_they_were_kept(tmp_path: Path):
     kept = [
         result(Kind.DOSE, ASKED, ANSWERED),
         heard_as(95, 0.5),
+        result(Kind.DOSE, replace(ASKED, evidence={"alternatives": [["ninety five", 0.25]]})),
         replace(result(Kind.NOISE, IGNORED), noise="pink", snr_db=10.0),
     ]
     file = tmp_path / "results.jsonl"

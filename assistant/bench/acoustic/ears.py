@@ -34,6 +34,28 @@ def _vosk(desk: Desk, settings: Settings) -> Ears:
     return open_ears(desk, Path(settings["model"]))
 
 
+def _moonshine(desk: Desk, settings: Settings) -> Ears:
+    from assistant.adapters.grammar_search import Limits  # noqa: PLC0415 - an ear is loaded when it is wanted
+    from assistant.adapters.moonshine_ears import open_moonshine  # noqa: PLC0415 - the same
+
+    _allow(settings, "model", "beam", "reach")
+    limits = Limits(
+        beam=round(_number(settings, "beam", Limits().beam)),
+        reach=_number(settings, "reach", Limits().reach),
+    )
+    folder = Path(settings["model"]) if "model" in settings else None
+    return open_moonshine(desk.lexicon, folder, limits)
+
+
+def _number(settings: Settings, name: str, usual: float) -> float:
+    try:
+        return float(settings.get(name, usual))
+    except ValueError as error:
+        raise UsageProblem(
+            f"{name} is a number, not {settings[name]}.", f"Say --set {name}={usual:g}."
+        ) from error
+
+
 def _allow(settings: Settings, *names: str) -> None:
     unknown = sorted(settings.keys() - set(names))
     if unknown:
@@ -41,7 +63,12 @@ def _allow(settings: Settings, *names: str) -> None:
         raise UsageProblem(f"These ears take no setting {unknown[0]}.", known)
 
 
-NAMED: Mapping[str, Opener] = {"usual": _usual, "pocketsphinx": _pocketsphinx, "vosk": _vosk}
+NAMED: Mapping[str, Opener] = {
+    "usual": _usual,
+    "pocketsphinx": _pocketsphinx,
+    "moonshine": _moonshine,
+    "vosk": _vosk,
+}
 """The ears that need no path; each is opened with the demo's desk and the settings of the run."""
 
 

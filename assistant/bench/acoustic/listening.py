@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import asdict, dataclass, is_dataclass, replace
 
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.bench.acoustic import recorded
@@ -103,7 +103,19 @@ class Listener:
             confidence=heard.confidence,
             reason=turn.reason,
             face=truth_of(self.desk.typed(heard.words)) if heard.words else None,
+            evidence=evidence_of(self.ears, heard),
         )
+
+
+def evidence_of(ears: Ears, heard: Heard) -> Mapping[str, object] | None:
+    """What else was heard, and what the ears keep under `evidence`, as plain data."""
+    said: dict[str, object] = {}
+    if heard.alternatives:
+        said["alternatives"] = [[one.words, one.confidence] for one in heard.alternatives]
+    kept = getattr(ears, "evidence", None)
+    if is_dataclass(kept) and not isinstance(kept, type):
+        said["ears"] = asdict(kept)
+    return said or None
 
 
 def _follow_up(trial: Trial, session: Session) -> Trial:

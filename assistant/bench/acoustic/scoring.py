@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
@@ -32,6 +32,7 @@ class Outcome:
 
     `meaning` is what a command meant, the same for all its wordings.  `face` is the dose that the
     words would be answered with if they were typed: what the ear heard, before any doubt of it.
+    `evidence` is all else that the ear had to say, as plain data, for whoever fits on it.
     """
 
     status: str
@@ -44,6 +45,7 @@ class Outcome:
     confidence: float = 0.0
     reason: str | None = None
     face: Truth | None = None
+    evidence: Mapping[str, object] | None = None
 
 
 @dataclass(frozen=True, slots=True)
