@@ -10,6 +10,7 @@ import os
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING
@@ -96,12 +97,31 @@ def open_desk(given: str | None) -> Desk:
 
 
 def open_ears(desk: Desk, vosk_folder: Path | None) -> Ears:
-    """The ears for the desk's grammar: Vosk where a model was given or found, else the embedded."""
+    """The ears for the desk's grammar: Vosk where a model was given or found, else the embedded.
+
+    The embedded ears are the neural one with pocketsphinx as a second opinion, or pocketsphinx
+    alone where the neural model cannot be had.
+    """
     model = find_vosk(desk, vosk_folder)
     if model is not None:
         from assistant.adapters.vosk_ears import open_vosk
 
         return open_vosk(model, desk.phrase_grammar)
+    try:
+        return _embedded(desk)
+    except EngineUnavailable:
+        return _pocketsphinx(desk)
+
+
+def _embedded(desk: Desk) -> Ears:
+    from assistant.adapters.moonshine_ears import meaning_in, open_moonshine
+    from assistant.adapters.two_ears import TwoEars
+
+    first = open_moonshine(desk.lexicon)
+    return TwoEars(first, partial(_pocketsphinx, desk), meaning_in(desk.lexicon))
+
+
+def _pocketsphinx(desk: Desk) -> Ears:
     from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
 
     return open_pocketsphinx(desk.engine_grammar, pronunciations(desk))

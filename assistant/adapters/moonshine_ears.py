@@ -67,7 +67,7 @@ class MoonshineEars:
         limits: Limits | None = None,
     ) -> None:
         self._model = model
-        self._meaning = _meaning_in(lexicon)
+        self._meaning = meaning_in(lexicon)
         self._pcm = bytearray()
         self.evidence = NOTHING
         with _engine_trouble():
@@ -167,7 +167,7 @@ def _engine_trouble() -> Iterator[None]:
         ) from error
 
 
-def _meaning_in(lexicon: Lexicon) -> Callable[[str], Hashable]:
+def meaning_in(lexicon: Lexicon) -> Callable[[str], Hashable]:
     """Tells whether two wordings ask for the same, whatever words they use."""
     known: dict[str, Hashable] = {}
 

@@ -46,7 +46,7 @@ def answer_question(
         return None
     match request:
         case Plain("yes") if question.ask is Ask.MEANT:
-            return replace(state, question=None), question.options[0]
+            return replace(state, question=question.behind), question.options[0]
         case DoseWanted(unusual=None, medicine=""):
             return _dose(state, question, request, moment)
         case WeightFixed(weight):
@@ -208,6 +208,8 @@ def no(state: State, moment: Moment) -> Step:
         case Ask.GUESS | Ask.ODD_WEIGHT if question.draft:
             draft = replace(question.draft, weights=())
             return advance(replace(state, question=None), moment, draft)
+        case Ask.MEANT if question.behind is not None:
+            return said(replace(state, question=question.behind), moment, "Then say it again.")
         case Ask.BAG_CHANGED if state.tare_g is not None:
             text = f"The bag stays at {grams_text(state.tare_g)}."
             return said(replace(state, question=None), moment, text)

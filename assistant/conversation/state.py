@@ -58,12 +58,16 @@ class Draft:
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """What was asked, and what waits for the answer: a dose, or the requests it may have meant."""
+    """What was asked, and what waits for the answer: a dose, or the requests it may have meant.
+
+    `behind` is the question that was open when this one had to be put first.
+    """
 
     ask: Ask
     draft: Draft | None = None
     options: tuple[Request, ...] = ()
     leaving: bool = False
+    behind: Question | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,15 @@ from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Channel, Heard
-from assistant.language.requests import DoseWanted, Intent, Plain, Request, intent_of
-from assistant.language.understanding import Doubt, Understanding
+from assistant.language.requests import DoseWanted, Intent, Plain, Request, Weight, intent_of
+from assistant.language.understanding import Doubt, Understanding, understand
 
 SURE_ENOUGH = 0.5
 """Below this confidence of an ear, what it heard is asked about.  A choice of this tool: engines
 are sure of their mistakes, so that this catches only what even the engine doubts."""
+
+RIVAL = 0.1
+"""The share of belief from which another weight is named in the question."""
 
 EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or say help."
 
@@ -26,9 +29,32 @@ def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment
         return _in_doubt(state, understood, moment)
     if len(understood.requests) > 1:
         return _several(state, understood.requests, moment)
-    if heard.channel is Channel.VOICE and heard.confidence < SURE_ENOUGH:
-        return _meant(state, understood.requests[0], moment, "Did you say")
+    if heard.channel is Channel.VOICE and (heard.doubtful or heard.confidence < SURE_ENOUGH):
+        return _misheard(state, heard, understood.requests[0], moment)
     return None
+
+
+def _misheard(state: State, heard: Heard, request: Request, moment: Moment) -> Step:
+    """The shortest question about what an ear is not sure of: which weight, or did you say."""
+    rivals = [request]
+    for other in heard.alternatives:
+        read = understand(other.words, moment.setting.lexicon)
+        alike = len(read.requests) == 1 and _same_bird(request, read.requests[0])
+        if other.confidence >= RIVAL and read.doubt is None and alike:
+            rivals.append(read.requests[0])
+    if len(rivals) > 1:
+        return _several(state, tuple(rivals[:3]), moment)
+    return _meant(state, request, moment, "Did you say")
+
+
+def _same_bird(one: Request, other: Request) -> bool:
+    return (
+        isinstance(one, DoseWanted)
+        and isinstance(other, DoseWanted)
+        and one != other
+        and (one.named, one.another) == (other.named, other.another)
+        and len(one.weights) == len(other.weights) == 1
+    )
 
 
 def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
@@ -133,22 +159,35 @@ def _meant(state: State, request: Request, moment: Moment, start: str) -> Step:
     draft = None
     if isinstance(request, DoseWanted):
         draft = Draft(request.named, request.spoken, request.weights)
-    question = Question(Ask.MEANT, draft, (request,))
+    behind = state.question
+    if behind is not None and behind.ask is Ask.MEANT and not isinstance(request, Plain):
+        # another bird takes the place of the one that was asked about
+        behind = behind.behind
+    question = Question(Ask.MEANT, draft, (request,), behind=behind)
     return ask(state, moment, question, f"{start} {request_text(request)}?")
 
 
 def _several(state: State, requests: tuple[Request, ...], moment: Moment) -> Step:
     moment = replace(moment, intent=intent_of(requests[0]))
-    text = f"That can be taken in two ways: {either(map(request_text, requests))}? Say it again."
     doses = [one for one in requests if isinstance(one, DoseWanted)]
     same_bird = len({(one.named, one.another) for one in doses}) == 1
     if len(doses) < len(requests) or not same_bird:
+        ways = either(map(request_text, requests))
+        text = f"That can be taken in two ways: {ways}? Say it again."
         return ask(state, moment, Question(Ask.WHICH_READING, options=requests), text)
     named_birds = doses[0].named
     if doses[0].another and state.previous:
         named_birds = (state.previous,)
-    draft = Draft(named_birds, doses[0].spoken, tuple(w for one in doses for w in one.weights))
+    weights = tuple(weight for one in doses for weight in one.weights)
+    draft = Draft(named_birds, doses[0].spoken, weights)
+    bird = f"{either(map(named, named_birds))}: " if named_birds else ""
+    text = f"{bird}{either(map(weight_text, weights))}? Say the weight."
     return ask(state, moment, Question(Ask.WHICH_READING, draft, requests), text)
+
+
+def weight_text(weight: Weight) -> str:
+    """A weight in the words of a question."""
+    return weight.said if weight.grams is None else grams_text(weight.grams)
 
 
 def request_text(request: Request) -> str:
@@ -156,10 +195,7 @@ def request_text(request: Request) -> str:
     match request:
         case DoseWanted():
             bird = named(request.named[0]) if len(request.named) == 1 else request.spoken
-            weights = [
-                f"{one.said}" if one.grams is None else grams_text(one.grams)
-                for one in request.weights
-            ]
+            weights = [weight_text(one) for one in request.weights]
             return ", ".join(filter(None, [bird, either(weights) if weights else ""]))
         case Plain(kind):
             return kind.replace("_", " ")

@@ -26,7 +26,8 @@ class Heard:
     """One utterance: the words, how sure the ear is, and what else it might have been.
 
     An engine's confidence is evidence, never a verdict: it may lead to a question, and never
-    stands in for the read-back.  Typed text has confidence 1.
+    stands in for the read-back.  Typed text has confidence 1.  `doubtful` is an ear's own wish to
+    be asked about, whatever its confidence.
     """
 
     words: str
@@ -34,3 +35,4 @@ class Heard:
     alternatives: tuple[Alternative, ...] = ()
     channel: Channel = Channel.TEXT
     engine: str = "keyboard"
+    doubtful: bool = False
