@@ -199,7 +199,7 @@ def _on_paper(before: State, after: State, turn: Turn, end: DoseEndEntry) -> Ste
         raise LookupError("an end was refused, but there was no dose to end")
     word = end.end.value.replace("_", " ")
     text = f"Not logged: the register cannot be written. Write it on paper: {word}, {what(entry)}."
-    if before.pending and end.end is DoseEnd.SCRATCHED:
+    if before.open_dose and end.end is DoseEnd.SCRATCHED:
         text += " Do not give it."
     reply = Reply(text)
     kept = replace(

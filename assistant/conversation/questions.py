@@ -134,7 +134,7 @@ def _correction(state: State, draft: Draft, request: Plain, moment: Moment) -> S
 
 def correct(state: State, moment: Moment) -> Step:
     """The word correction by itself: ask for the right weight of the open dose."""
-    if state.pending is None:
+    if state.open_dose is None:
         text = "No dose is open. To correct the last one, say scratch that, then the bird again."
         return said(state, moment, text, "nothing_open")
     return ask(state, moment, Question(Ask.FIX), FIX)
@@ -160,7 +160,7 @@ def yes(state: State, moment: Moment) -> Step:
 
 
 def _yes_to_nothing(state: State, moment: Moment) -> Step:
-    if state.pending is not None:
+    if state.open_dose is not None:
         return said(state, moment, "When all of it went in, say given.", "nothing_asked")
     return said(state, moment, "Nothing was asked.", "nothing_asked")
 
@@ -196,7 +196,7 @@ def no(state: State, moment: Moment) -> Step:
     """No to the open question."""
     question = state.question
     if question is None:
-        if state.pending is not None:
+        if state.open_dose is not None:
             return ask(state, moment, Question(Ask.FIX), FIX)
         return said(state, moment, "Nothing was asked.", "nothing_asked")
     match question.ask:

@@ -56,14 +56,15 @@ def _another(state: State, wanted: DoseWanted, moment: Moment) -> Step:
 
 def _correction_or_next(state: State, draft: Draft, moment: Moment) -> Step:
     weight = either(one.said for one in draft.weights)
-    about = f"a correction for the {state.pending.species}" if state.pending else "a correction"
+    open_dose = state.open_dose
+    about = f"a correction for the {open_dose.species}" if open_dose else "a correction"
     text = f"{weight.capitalize()}: {about}, or the next bird?"
     return ask(state, moment, Question(Ask.CORRECTION, draft), text)
 
 
 def fix_weight(state: State, weights: tuple[Weight, ...], moment: Moment) -> Step:
     """Put the weight of the open dose right: the old dose is void, a new one is worked out."""
-    entry, bird = state.pending, state.previous
+    entry, bird = state.open_dose, state.previous
     if entry is None or bird is None:
         text = "No dose is open. To correct the last one, say scratch that, then the bird again."
         return said(state, moment, text, "nothing_open")

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 
+import pytest
+
 from assistant.conversation.entries import (
     DoseEnd,
     DoseEndEntry,
@@ -99,6 +101,23 @@ def test_a_waiting_bird_is_answered_after_the_refused_end():
     turn = talk(one, "yes", "cockatiel 95", "budgie 31", "given")
     assert "Write it on paper: given, Cockatiel" in turn.reply.said
     assert talk(one, "budgie 31").facts.species == "Budgerigar"
+
+
+@pytest.mark.parametrize("phrase", ["no, eighty five", "no", "correction", "yes"])
+def test_a_dose_whose_end_is_on_paper_is_not_open_for_another_weight(phrase: str):
+    # the bird has had its dose: a corrected one would be a second one
+    one = session(Shelf(broken=True))
+    talk(one, "yes", "cockatiel 95", "given")
+    turn = talk(one, phrase)
+    assert turn.status is Status.COMMAND
+    assert turn.reason in {"nothing_open", "nothing_asked"}
+    assert turn.facts.dose is None
+
+
+def test_a_dose_that_was_given_on_paper_is_not_forbidden_when_it_is_scratched():
+    turn = talk(session(Shelf(broken=True)), "yes", "cockatiel 95", "given", "scratch that")
+    assert "Write it on paper: scratched, Cockatiel" in turn.reply.said
+    assert "Do not give it" not in turn.reply.said
 
 
 def test_a_bird_counts_as_dosed_though_only_paper_knows():
