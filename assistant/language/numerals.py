@@ -35,7 +35,7 @@ _FRACTION = {
     ("three", "quarters"): Decimal("0.75"),
     ("three", "quarters", "of", "a"): Decimal("0.75"),
 }
-_GROUPED = re.compile(r"[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?")
+_GROUPED = re.compile(r"[1-9][0-9]{0,2}(?:,[0-9]{3})+(?:\.[0-9]+)?")
 _UNGROUPED = re.compile(r"[0-9]+(?:\.[0-9]+)?|\.[0-9]+")
 
 LONGEST_FIGURE = 15

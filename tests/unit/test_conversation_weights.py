@@ -122,6 +122,14 @@ def test_the_bag_is_taken_off_and_said():
     assert talk.say("given", "cockatiel 95 without the bag").facts.grams == 95
 
 
+@pytest.mark.parametrize("phrase", ["less the bag", "minus the bag"])
+def test_less_the_bag_takes_the_bag_off(phrase: str):
+    # taken as the weight of the bird alone, it would add the bag to the dose
+    talk = begun()
+    assert talk.say(f"cockatiel 107 {phrase}").reason == "tare"
+    assert talk.say("twelve").facts.grams == 95
+
+
 def test_a_bag_that_was_not_weighed_is_asked_for():
     talk = begun()
     assert talk.say("cockatiel 107 with the bag").reason == "tare"

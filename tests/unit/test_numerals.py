@@ -50,7 +50,8 @@ def test_a_number_is_read(said: str, number: str):
     [
         "", "cockatiel", "ninety nineteen", "five twenty thirty", "point", "five point", "1.2.3",
         "95,5",
-        "1,20", "9,5,0", "1e9", "nan", "-95", "٩٥", "12345678901234567", "double", "double double",
+        "1,20", "0,095", "01,200", "9,5,0", "1e9", "nan", "-95", "٩٥", "12345678901234567",
+        "double", "double double",
         "hundred hundred", "twenty ten", "and", "hundred thousand hundred",
     ],
 )  # fmt: skip
