@@ -10,7 +10,18 @@ from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Channel, Heard
-from assistant.language.requests import DoseWanted, Intent, Plain, Request, Weight, intent_of
+from assistant.language.requests import (
+    DoseWanted,
+    Intent,
+    MedicineSaid,
+    Plain,
+    Request,
+    TareSaid,
+    UnitSaid,
+    Weight,
+    WeightFixed,
+    intent_of,
+)
 from assistant.language.understanding import Doubt, Understanding, understand
 
 SURE_ENOUGH = 0.5
@@ -171,7 +182,7 @@ def _several(state: State, requests: tuple[Request, ...], moment: Moment) -> Ste
     moment = replace(moment, intent=intent_of(requests[0]))
     doses = [one for one in requests if isinstance(one, DoseWanted)]
     same_bird = len({(one.named, one.another) for one in doses}) == 1
-    if len(doses) < len(requests) or not same_bird:
+    if len(doses) < len(requests) or not same_bird or not any(one.weights for one in doses):
         ways = either(map(request_text, requests))
         text = f"That can be taken in two ways: {ways}? Say it again."
         return ask(state, moment, Question(Ask.WHICH_READING, options=requests), text)
@@ -194,9 +205,43 @@ def request_text(request: Request) -> str:
     """A request in the words of a question."""
     match request:
         case DoseWanted():
-            bird = named(request.named[0]) if len(request.named) == 1 else request.spoken
-            weights = [weight_text(one) for one in request.weights]
-            return ", ".join(filter(None, [bird, either(weights) if weights else ""]))
+            return _dose_text(request)
+        case WeightFixed(weight):
+            return f"a correction to {weight_text(weight)}"
+        case TareSaid(weight):
+            return f"bag, {weight_text(weight)}" if weight else "no bag"
+        case MedicineSaid(spoken):
+            return f"switch to {spoken}" if spoken else "switch medicine"
+        case UnitSaid(unit):
+            return unit
         case Plain(kind):
-            return kind.replace("_", " ")
-    return "that"
+            return _SAID.get(kind, kind.replace("_", " "))
+
+
+_SAID = {
+    "needle_new": "new needle",
+    "needle_rinsed": "rinsed the needle",
+    "needle_full": "needle is full",
+    "needle_which": "which needle",
+    "medicine_which": "which medicine",
+    "tare_which": "which bag",
+    "not_known": "don't know",
+    "scratch": "scratch that",
+    "repeat": "say again",
+    "count": "how many done",
+    "remaining": "how many left",
+    "next": "next bird",
+    "stop": "stop listening",
+    "listen": "start listening",
+}
+"""The requests whose tag is not what a keeper says."""
+
+
+def _dose_text(wanted: DoseWanted) -> str:
+    bird = named(wanted.named[0]) if len(wanted.named) == 1 else wanted.spoken
+    if wanted.another:
+        bird = "another one"
+    weights = either(map(weight_text, wanted.weights)) if wanted.weights else ""
+    medicine = f"with {wanted.medicine}" if wanted.medicine else ""
+    unusual = wanted.unusual.replace("_", " ") if wanted.unusual else ""
+    return ", ".join(filter(None, [bird, weights, medicine, unusual]))

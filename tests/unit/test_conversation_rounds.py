@@ -234,3 +234,20 @@ def test_a_doubtful_given_ends_nothing_until_it_is_confirmed():
 def test_the_warning_of_an_unwritten_answer_tells_all_that_is_lost():
     assert "cannot be written" in UNWRITTEN
     assert "guard against double doses is off" in UNWRITTEN
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [
+        ("bag is twelv", "bag, 12 grams?"),
+        ("swich to thistle", "switch to thistle?"),
+        ("swich medicine", "switch medicine?"),
+        ("new nedle", "new needle?"),
+        ("wich medicine", "which medicine?"),
+        ("scrach that", "scratch that?"),
+        ("no eigty five", "a correction to 85 grams?"),
+        ("cockatiel 95 with thistel", "Cockatiel, 95 grams, with thistle?"),
+    ],
+)
+def test_a_misspelt_request_is_asked_about_in_words_that_a_keeper_says(typed: str, meant: str):
+    assert begun().say(typed).reply.said.endswith(f"Did you mean {meant}")
