@@ -2,7 +2,7 @@
 
 CSV follows RFC 4180: a header, CRLF line ends, quotation marks doubled.  A text cell that a
 spreadsheet would run as a formula (it starts with = + - @, a tab or a carriage return) gets an
-apostrophe in front; numbers are left as they are.  JSON lines carry every text unchanged.
+apostrophe in front.  JSON lines carry every text unchanged.  No number has a trailing zero.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from typing import Final
 
 from assistant.adapters.register_rows import KeptDose
 from assistant.conversation.entries import ExchangeEntry
+from assistant.dosing.quantities import decimal_text
 
 Cell = str | bool | float | Decimal | datetime | None
 
@@ -151,7 +152,7 @@ def _text(cell: Cell) -> str:
         case datetime():
             return cell.isoformat()
         case Decimal():
-            return format(cell, "f")
+            return decimal_text(cell)
         case _:
             return str(cell)
 

@@ -57,6 +57,18 @@ def test_a_spreadsheet_cannot_run_what_was_heard(book: Book, start: str):
     assert cell["heard"] == f"'{heard}"
 
 
+def test_a_volume_has_no_trailing_zero(book: Book):
+    # ISMP list of error-prone dose designations: a trailing zero is misread as ten times as much
+    dose = replace(book.dose("d1"), volume_ml=Decimal("0.60"), exact_ml=Decimal("1.0"))
+    sheet = sheet_of_doses([KeptDose(dose)])
+    cell = read_csv(list(csv_lines(sheet)))[0]
+
+    assert (cell["volume_ml"], cell["exact_ml"]) == ("0.6", "1")
+    assert json.loads(next(json_lines(sheet)))["volume_ml"] == "0.6"
+    assert " 0.6" in list(listing(sheet))[1]
+    assert "0.60" not in list(listing(sheet))[1]
+
+
 def test_numbers_stay_numbers_in_csv(book: Book):
     dose = replace(book.dose("d1"), grams=Decimal("95.5"), exact_ml=Decimal("1E-7"))
     cell = read_csv(list(csv_lines(sheet_of_doses([KeptDose(dose)]))))[0]
