@@ -11,7 +11,7 @@ from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
 
 from assistant.conversation.sentences import grams_text, ml, named, percent
 from assistant.conversation.turn import Reply
-from assistant.dosing.dose import Dose, Notice
+from assistant.dosing.dose import Dose, DoseWarning, Notice
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.quantities import decimal_text
@@ -57,12 +57,18 @@ def dose_reply(answer: Answer) -> Reply:
     )
     if answer.one_shot and answer.state is not NeedleState.FULL:
         said.append(f"Needle already full: draw to {ml(answer.dose.volume_ml)} only.")
-    # a caution was asked about, and said yes to, before the dose was worked out
-    said += [one.text for one in answer.dose.warnings if one.kind is not Notice.CAUTION]
+    said += filter(None, (_warning(answer, one) for one in dose.warnings))
     if answer.medicine.fictional:
         said.append(FICTIONAL)
     spoken = " ".join(said)
     return Reply(spoken, "\n".join((*said, *_behind(answer))))
+
+
+def _warning(answer: Answer, warning: DoseWarning) -> str | None:
+    if warning.kind is not Notice.CAUTION:
+        return warning.text
+    # in a round it was asked about, and said yes to, before the dose was worked out
+    return f"Caution: {warning.text}" if answer.one_shot else None
 
 
 def _read_back(answer: Answer) -> str:
@@ -86,8 +92,10 @@ def _band(answer: Answer) -> list[str]:
     band = answer.dose.band
     if band is None:
         return []
-    side = "over" if band.excess_percent >= 0 else "under"
+    side = "over" if band.excess_percent > 0 else "under"
     off = f"{percent(band.excess_percent)} {side} its own weight's dose"
+    if not band.excess_percent:
+        off = "the same as for its own weight"
     return [f"Dosed in the band of {decimal_text(band.grams)} grams, {off}."]
 
 

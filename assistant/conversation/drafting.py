@@ -96,7 +96,10 @@ def _missing_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
         said = f"{who}: what does it weigh? Usually {usual}; weigh this bird."
         return ask(state, moment, Question(Ask.NO_WEIGHT, draft), said)
     if len(draft.weights) > 1:
-        said = f"{who}: which weight, {either(weight.said for weight in draft.weights)}?"
+        heard = dict.fromkeys(weight.said for weight in draft.weights)
+        said = f"{who}: which weight, {either(heard)}?"
+        if len(heard) == 1:
+            said = f"{who}: {either(heard)}, said more than once. Say the whole weight once."
         return ask(state, moment, Question(Ask.TWO_WEIGHTS, draft), said)
     weight = draft.weights[0]
     if weight.grams is None:
@@ -196,7 +199,9 @@ def _about_this_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
         return refuse(state, moment, draft, ("already_dosed", repeated))
     cautions = cautions_for(medicine, species_of(one, moment.setting))
     spoken = [caution.text for caution in cautions if not caution.refuses]
-    if spoken and Ask.CAUTION not in draft.settled:
+    # a single phrase has no next one to say yes in: its answer says the caution instead
+    asks = spoken and not moment.setting.one_shot
+    if asks and Ask.CAUTION not in draft.settled:
         said = f"Caution for {named(one)}: {' '.join(spoken)} Say yes to go on, or no."
         return ask(state, moment, Question(Ask.CAUTION, draft), said)
     return None

@@ -56,13 +56,12 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
 
 
 def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> Step:
-    """The end of one dose and the next bird's turn, in one reply."""
+    """The end of one dose and the next bird's turn, in one reply: a word keeps them apart."""
     if waiting is None:
         return replace(state, repeatable=turn.reply), turn
     after, onward = advance(state, moment, waiting)
-    reply = Reply(
-        f"{turn.reply.said} {onward.reply.said}", f"{turn.reply.said}\n{onward.reply.for_eye}"
-    )
+    ended = f"{turn.reply.said} Next:"
+    reply = Reply(f"{ended} {onward.reply.said}", f"{ended}\n{onward.reply.for_eye}")
     return after, replace(onward, reply=reply, entries=(*turn.entries, *onward.entries))
 
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 from functools import partial
 
 from assistant.conversation.bag import say_tare
-from assistant.conversation.dose_reply import priming
+from assistant.conversation.dose_reply import FICTIONAL, priming
 from assistant.conversation.drafting import CONFIRM, FLUSH, no_medicine, round_question
-from assistant.conversation.ending import ask_about_open_dose
+from assistant.conversation.ending import ask_about_open_dose, what
 from assistant.conversation.entries import DoseEnd
 from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.sentences import either, ml
@@ -61,7 +61,8 @@ def _for_open_dose(state: State, text: str) -> str:
     if past > syringe.capacity_ml:
         return f"{text} The {syringe.name} is too small for that: say scratch that, and ask again."
     how = priming(entry.volume_ml, past, state.needle.dead_ml, state.needle_state)
-    return f"{text} {entry.bird or entry.species}, {ml(entry.volume_ml)}. {how}"
+    fictional = f" {FICTIONAL}" if entry.fictional else ""
+    return f"{text} {what(entry)}. {how}{fictional}"
 
 
 def say_needle(state: State, moment: Moment) -> Step:
@@ -81,7 +82,7 @@ def say_medicine(state: State, moment: Moment) -> Step:
     made = f"made of {medicine.dilution.parts}" if medicine.dilution.water else "undiluted"
     text = f"{medicine.name}, {medicine.said_strength}, {made}."
     if medicine.fictional:
-        text = f"{text} Demo medicine, never for a real bird."
+        text = f"{text} {FICTIONAL}"
     return said(state, moment, f"{text} {refusal.said} {CONFIRM}" if refusal else text)
 
 

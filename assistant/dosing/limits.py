@@ -129,7 +129,7 @@ def over_margin(volume_ml: Decimal, lightest_g: Fraction, medicine: Medicine) ->
 def _grams(grams: Decimal) -> str:
     if not grams.is_finite() or abs(grams.adjusted()) > _SAYABLE_DIGITS:
         return "that weight"
-    return f"{decimal_text(grams)} g"
+    return f"{rounded_text(grams, 1)} g"
 
 
 def _millilitres(volume: Fraction) -> str:

@@ -8,7 +8,7 @@ import pytest
 
 from assistant.conversation.turn import Status
 from tests.dosing_scene import medicine
-from tests.talk_scene import Talk, begun
+from tests.talk_scene import Talk, begun, setting
 
 
 def cautioned(*, refuses: bool) -> Talk:
@@ -22,6 +22,14 @@ def test_a_caution_is_asked_about_once_and_yes_goes_on():
     assert (turn.status, turn.reason) == (Status.ASKED, "caution")
     assert turn.reply.said.startswith("Caution for Cockatiel: Seen to be ill after it.")
     assert talk.say("yes").status is Status.ANSWERED
+
+
+def test_a_caution_is_said_with_the_answer_to_a_single_phrase():
+    caution = {"for": "cockatiel", "say": "Seen to be ill after it.", "refuse": False}
+    turn = Talk(setting(medicine(cautions=[caution]), one_shot=True)).say("cockatiel 95")
+    assert turn.status is Status.ANSWERED
+    assert "Caution: Seen to be ill after it." in turn.reply.said
+    assert turn.reply.said.startswith("Cockatiel, 95 grams. 0.47 mL")
 
 
 def test_no_to_a_caution_drops_the_bird():

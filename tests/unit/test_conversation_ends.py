@@ -94,7 +94,9 @@ def test_another_bird_is_told_of_the_open_dose_and_goes_on_after_it():
     assert turn.reply.said.startswith("Wait. The 0.47 mL for Cockatiel is still open.")
     turn = talk.say("given")
     assert turn.status is Status.ANSWERED
-    assert turn.reply.said.startswith("Given: Cockatiel, 95 grams, 0.47 mL. Budgerigar, 31 grams.")
+    assert turn.reply.said.startswith(
+        "Given: Cockatiel, 95 grams, 0.47 mL. Next: Budgerigar, 31 grams."
+    )
     assert len([entry for entry in turn.entries if isinstance(entry, DoseEndEntry)]) == 1
 
 

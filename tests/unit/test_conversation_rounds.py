@@ -116,8 +116,9 @@ def test_the_priming_follows_the_needle(phrase: str, state: NeedleState, priming
 def test_a_needle_changed_under_an_open_dose_gets_its_priming():
     talk = begun()
     said = talk.say("cockatiel 95", "given", "budgie 31", "new needle").reply.said
-    assert "Budgerigar, 0.15 mL. Dry needle: draw past the mark to 0.36 mL" in said
+    assert "Budgerigar, 31 grams, 0.15 mL. Dry needle: draw past the mark to 0.36 mL" in said
     assert "plunger stands at 0.15 mL" in said
+    assert said.endswith("Demo medicine, never for a real bird.")
 
 
 def test_a_full_needle_that_moves_to_another_syringe_is_primed_again():
@@ -141,6 +142,12 @@ def test_a_weight_band_is_said_with_its_error():
     assert "Superb parrot, 180 grams, one eight zero. 1 mL" in said
     assert "Dosed in the band of 200 grams, 11.1 % over its own weight's dose." in said
     assert "band" not in begun(banded).say("superb parrot 180").reply.said
+
+
+def test_a_band_that_the_syringe_rounds_to_the_same_dose_says_so():
+    banded = medicine(banding={"step_g": 50, "cap_percent": 15})
+    said = begun(banded, banding=True).say("galah 340").reply.said
+    assert "Dosed in the band of 350 grams, the same as for its own weight." in said
 
 
 def test_half_a_name_chooses_among_the_birds_that_were_offered():

@@ -113,6 +113,16 @@ def test_two_weights_ask():
     assert talk.say("ninety").facts.grams == 90
 
 
+def test_one_weight_said_twice_is_no_choice_of_two():
+    said = begun().say("cockatiel 95 95").reply.said
+    assert said == "Cockatiel: 95, said more than once. Say the whole weight once."
+
+
+def test_a_weight_in_pounds_is_refused_in_tenths_of_a_gram():
+    said = begun().say("galah three ounces").reply.said
+    assert said.startswith("Galah, 85 g: that cannot be right.")
+
+
 def test_the_bag_is_taken_off_and_said():
     talk = begun()
     assert talk.say("bag is twelve").reply.said.startswith("Bag, 12 grams")
