@@ -45,6 +45,11 @@ class Evidence:
             return float("inf")
         return (self.free_score or 0.0) - self.readings[0].score
 
+    @property
+    def strain(self) -> float:
+        """The gap for each second of sound and half a second more; infinite without a reading."""
+        return self.gap / (self.seconds + 0.5)
+
 
 NOTHING = Evidence((), 0.0)
 """What an ear says of an utterance that is too short, too long, or silent."""

@@ -1,0 +1,118 @@
+"""Two ears as one: the verdicts on ears that say what a test wants, then on real sound."""
+
+from __future__ import annotations
+
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from assistant.adapters.recordings import read_recording
+from assistant.adapters.setting_up import make_demo
+from assistant.adapters.two_ears import TwoEars
+from assistant.audio import Clip
+from assistant.errors import EngineUnavailable
+from assistant.hearing.evidence import Evidence, Reading
+from assistant.language.heard import Alternative, Channel, Heard
+from assistant.ports import Ears
+from assistant.wiring import open_desk, open_ears, open_home
+
+SOUND = Clip(b"\0\0" * 16_000)
+
+
+class SaidEars:
+    """An ear that hears what it was told to."""
+
+    name = "said"
+    model = "none"
+
+    def __init__(self, words: str, evidence: Evidence | None = None) -> None:
+        self._words = words
+        self.evidence = evidence or Evidence((), 1.0)
+        self.asked = 0
+
+    def begin(self) -> None:
+        """Start."""
+
+    def feed(self, clip: Clip) -> None:
+        """Take in."""
+
+    def finish(self) -> Heard:
+        """Say it."""
+        self.asked += 1
+        others = tuple(Alternative(one.words, one.share) for one in self.evidence.readings[1:])
+        return Heard(self._words, 0.9, others, Channel.VOICE, self.name)
+
+    def deaf_to(self) -> tuple[str, ...]:
+        """Nothing."""
+        return ()
+
+
+def evidence(margin: float, strain: float = 1.0) -> Evidence:
+    readings = (Reading("galah 330 grams", 0.0, 0.8), Reading("galah 313 grams", -margin, 0.2))
+    return Evidence(readings, 1.0, "galah", strain * 1.5)
+
+
+def hear(first: SaidEars, open_second: Callable[[], Ears] | None) -> Heard:
+    ears = TwoEars(first, open_second, str)
+    ears.begin()
+    ears.feed(SOUND)
+    return ears.finish()
+
+
+def test_a_clear_first_ear_does_not_wait_for_the_second():
+    second = SaidEars("galah 330 grams")
+    heard = hear(SaidEars("galah 330 grams", evidence(6.0)), lambda: second)
+    assert (heard.words, heard.doubtful, second.asked) == ("galah 330 grams", False, 0)
+
+
+def test_a_second_ear_that_agrees_settles_a_doubt():
+    heard = hear(SaidEars("galah 330 grams", evidence(2.0)), lambda: SaidEars("galah 330 grams"))
+    assert not heard.doubtful
+
+
+def test_a_second_ear_that_differs_leaves_a_question_with_the_rival_named():
+    heard = hear(SaidEars("galah 330 grams", evidence(2.0)), lambda: SaidEars("galah 313 grams"))
+    assert heard.doubtful
+    assert [one.words for one in heard.alternatives] == ["galah 313 grams"]
+
+
+def test_without_a_second_ear_it_asks_more_often():
+    def missing() -> Ears:
+        raise EngineUnavailable("no engine")
+
+    for open_second in (None, missing):
+        assert hear(SaidEars("galah 330 grams", evidence(2.0)), open_second).doubtful
+
+
+def test_what_does_not_fit_the_sound_has_no_words():
+    heard = hear(SaidEars("galah 330 grams", evidence(2.0, strain=20.0)), None)
+    assert (heard.words, heard.confidence) == ("", 0.0)
+
+
+@pytest.fixture(scope="module")
+def embedded(tmp_path_factory: pytest.TempPathFactory) -> Ears:
+    home = str(tmp_path_factory.mktemp("ears") / "home")
+    make_demo(open_home(home))
+    return open_ears(open_desk(home), None)
+
+
+@pytest.mark.parametrize(
+    ("phrase", "words"),
+    [
+        ("cockatiel ninety five grams", ("cockatiel", "95")),
+        ("given", ("given",)),
+        ("we drove to the coast on sunday and it rained all day", ()),
+    ],
+)
+def test_the_embedded_ears_on_real_sound(
+    embedded: Ears, phrase: str, words: tuple[str, ...], tmp_path: Path
+):
+    path = tmp_path / "said.wav"
+    subprocess.run(["flite", "-voice", "rms", "-t", phrase, "-o", str(path)], check=True)
+    embedded.begin()
+    embedded.feed(read_recording(path))
+    heard = embedded.finish().words.replace("ninety five", "95")
+    assert all(word in heard for word in words)
+    assert bool(heard) == bool(words)
