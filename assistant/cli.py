@@ -6,6 +6,8 @@ be used; 5 a part is missing; 130 interrupted.
 
 from __future__ import annotations
 
+import os
+import re
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -14,7 +16,7 @@ from typing import Any, TypeVar
 import click
 
 from assistant import __version__
-from assistant.errors import AssistantError
+from assistant.errors import AssistantError, DataProblem
 
 F = TypeVar("F", bound=Callable[..., Any])
 
@@ -22,6 +24,9 @@ _EPILOG = (
     "Exit codes: 0 done, 1 our own failure, 2 wrong usage, 3 a file of yours cannot be used, "
     "5 a part is missing, 130 interrupted."
 )
+
+
+_BELOW_ZERO = re.compile(r"-\.?[0-9]")
 
 
 def _home(command: F) -> F:
@@ -38,8 +43,25 @@ def _json(command: F) -> F:
     return click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")(command)
 
 
+class _Command(click.Command):
+    """A command whose help ends with the exit codes."""
+
+    def __init__(self, *args: Any, **settings: Any) -> None:
+        super().__init__(*args, **{"epilog": _EPILOG, **settings})
+
+
+class _Phrase(_Command):
+    """A command whose words may be a figure below zero, which is no option."""
+
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        worded = [f"−{one[1:]}" if _BELOW_ZERO.match(one) else one for one in args]
+        return super().parse_args(ctx, worded)
+
+
 class _Commands(click.Group):
     """Commands in the order in which a keeper meets them."""
+
+    command_class = _Command
 
     def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
         return list(self.commands)
@@ -95,7 +117,9 @@ def confirm(outer: str | None, home: str | None, medicine: str | None) -> None:
     confirm_medicine(home or outer, medicine)
 
 
-@dosewren.command()
+@dosewren.command(
+    cls=_Phrase, short_help="Answer a typed phrase, or with - each line of the input."
+)
 @click.argument("phrase", nargs=-1, required=True)
 @_home
 @_json
@@ -168,7 +192,7 @@ def register(outer: str | None, /, home: str | None, **options: Any) -> None:
     list_register(home or outer, Listing(**options))
 
 
-@dosewren.command()
+@dosewren.command(short_help="Say which parts are in use, and what to install.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
 @_home
 @click.pass_obj
@@ -182,7 +206,7 @@ def check(outer: str | None, home: str | None, vosk: Path | None) -> None:
     check_everything(home or outer, vosk)
 
 
-@dosewren.command()
+@dosewren.command(short_help="Fetch the model for the Vosk ear over the network.")
 @_home
 @click.pass_obj
 def fetch(outer: str | None, home: str | None) -> None:
@@ -196,7 +220,10 @@ def fetch(outer: str | None, home: str | None) -> None:
 
 
 def main() -> None:
-    """Run the command; the only place that turns an error into words and an exit code."""
+    """Run the command; the only place that turns an error into words and an exit code.
+
+    No error reaches a keeper as a traceback, unless DOSEWREN_TRACEBACK is set to look for a fault.
+    """
     try:
         dosewren(standalone_mode=False)
     except click.exceptions.Abort:
@@ -206,11 +233,31 @@ def main() -> None:
         error.show()
         sys.exit(error.exit_code)
     except AssistantError as error:
-        click.echo(f"dosewren: {error.problem}", err=True)
-        if error.remedy:
-            click.echo(f"  {error.remedy}", err=True)
-        sys.exit(error.exit_code)
+        _stop(error)
     except BrokenPipeError:
         # whoever was reading has seen enough
         sys.stderr.close()
         sys.exit(0)
+    except Exception as error:
+        if os.environ.get("DOSEWREN_TRACEBACK"):
+            raise
+        _stop(_unforeseen(error))
+
+
+def _stop(error: AssistantError) -> None:
+    click.echo(f"dosewren: {error.problem}", err=True)
+    if error.remedy:
+        click.echo(f"  {error.remedy}", err=True)
+    sys.exit(error.exit_code)
+
+
+def _unforeseen(error: Exception) -> AssistantError:
+    """An error that nobody foresaw, as a keeper can read it."""
+    if isinstance(error, OSError) and error.filename:
+        problem = f"{os.fsdecode(error.filename)} cannot be used: {error.strerror}."
+        return DataProblem(problem, "Look at its name, its permissions and the space on the disk.")
+    return AssistantError(
+        f"This is a fault of dosewren itself: {type(error).__name__}: {error}",
+        "What was said before it stands. To report it, run the command again with "
+        "DOSEWREN_TRACEBACK=1 and copy what it shows.",
+    )
