@@ -15,6 +15,7 @@ from assistant.dosing.limits import unconfirmed
 from assistant.language.reading import in_grams
 from assistant.language.requests import (
     DoseWanted,
+    Intent,
     Named,
     Plain,
     Request,
@@ -75,7 +76,7 @@ def _weight(
     """A weight alone, where it belongs to the bag, to the open dose or to the waiting bird."""
     draft = question.draft
     if question.ask in (Ask.TARE, Ask.BAG_CHANGED) or _asks_for_bag(question):
-        return set_tare(state, moment, TareSaid(weights[-1]))
+        return set_tare(state, _of_bag(moment, question), TareSaid(weights[-1]))
     if question.ask is Ask.FIX:
         return fix_weight(state, weights, moment)
     if draft is None or not draft.named:
@@ -88,6 +89,11 @@ def _weight(
     # what was settled about the old weight is open again
     fresh = replace(draft, weights=weights, settled=draft.settled - _ABOUT_WEIGHT)
     return advance(replace(state, question=None), moment, fresh)
+
+
+def _of_bag(moment: Moment, question: Question) -> Moment:
+    """The moment of an answer about the bag alone; with a bird behind it, it is about a dose."""
+    return moment if question.draft else replace(moment, intent=Intent.TARE)
 
 
 def _asks_for_bag(question: Question) -> bool:
@@ -112,7 +118,8 @@ def _bird(
 def _unit(state: State, question: Question, unit: str, moment: Moment) -> Step | None:
     """The unit that a bare decimal was asked for."""
     if question.options and isinstance(bag := question.options[0], TareSaid) and bag.weight:
-        return set_tare(state, moment, TareSaid(_in_unit(bag.weight, unit)))
+        settled = TareSaid(_in_unit(bag.weight, unit))
+        return set_tare(state, _of_bag(moment, question), settled)
     if question.draft is None or len(question.draft.weights) != 1:
         return None
     weight = _in_unit(question.draft.weights[0], unit)

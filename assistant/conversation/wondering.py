@@ -84,7 +84,8 @@ def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
             return _dose_again(state, understood, moment, text)
         case Doubt.TWO_BIRDS:
             text = f"One bird at a time: {either(understood.words)}? Say one, with its weight."
-            return refuse(state, replace(moment, intent=Intent.DOSE), None, ("two_birds", text))
+            draft = Draft(weights=request.weights) if isinstance(request, DoseWanted) else None
+            return refuse(state, replace(moment, intent=Intent.DOSE), draft, ("two_birds", text))
         case Doubt.NEAR_NAME:
             return _near_name(state, understood, moment)
         case Doubt.NEAR_WORD if request:

@@ -220,7 +220,8 @@ def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
     birds = {one.named: one for one in pieces if one.named}
     weights = [weight for one in pieces for weight in one.weights]
     if len(birds) > 1:
-        return Understanding((), Doubt.TWO_BIRDS, tuple(one.spoken for one in birds.values()))
+        of_one = DoseWanted(weights=tuple(weights) if len(weights) == 1 else ())
+        return Understanding((of_one,), Doubt.TWO_BIRDS, tuple(b.spoken for b in birds.values()))
     if not birds and not weights:
         return Understanding((), Doubt.NOT_UNDERSTOOD, strange or said)
     units = _units(said, strange)

@@ -6,6 +6,7 @@ import pytest
 
 from assistant.conversation.entries import DoseEnd, DoseEndEntry
 from assistant.conversation.turn import Status
+from assistant.language.requests import Intent
 from tests.talk_scene import Talk, begun
 
 
@@ -144,6 +145,12 @@ def test_a_bag_that_was_not_weighed_is_asked_for():
     talk = begun()
     assert talk.say("cockatiel 107 with the bag").reason == "tare"
     assert talk.say("twelve").facts.grams == 95
+
+
+def test_the_unit_of_a_bag_is_an_answer_about_the_bag():
+    turn = begun().say("bag is 12.5", "grams")
+    assert (turn.status, turn.intent) == (Status.COMMAND, Intent.TARE)
+    assert turn.reply.said.startswith("Bag, 12.5 grams")
 
 
 def test_another_bag_is_asked_about_before_it_counts():
