@@ -49,7 +49,7 @@ def staged(target: Path, text: str) -> Iterator[Staged]:
 
 
 def write_new(target: Path, text: str) -> bool:
-    """Write a file that does not exist yet, and say whether it was written.
+    """Write a file that does not exist yet, private, and say whether it was written.
 
     A file that exists, even one made at this very moment, is left byte for byte as it is.
     """
@@ -111,7 +111,7 @@ def _permissions(target: Path) -> int:
     try:
         return target.stat().st_mode & 0o777
     except FileNotFoundError:
-        return 0o644
+        return 0o600
 
 
 def _sync_folder(folder: Path) -> None:

@@ -141,7 +141,7 @@ KIT: Final = (
         "needle",
         "Your crop needles, the usual one first, each as gauge x length in mm, as in 14 x 75",
         needles,
-        "Your crop needles; default = true marks the one in use unless you say otherwise.\n"
+        "Your crop needles; default = true marks the one in use: move it when you change.\n"
         'If you measure what one holds, add to it for example: measured = "0.20 mL"',
     ),
 )

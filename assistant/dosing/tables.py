@@ -41,10 +41,14 @@ class FigureProblems(DataProblem):
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
     """The known word most like `word`, or None where none is like it."""
-    from rapidfuzz import process  # noqa: PLC0415 - only a mistake in a file needs it
+    from rapidfuzz import fuzz, process  # noqa: PLC0415 - only a mistake in a file needs it
 
-    found = process.extractOne(word, list(known), score_cutoff=_CLOSE_ENOUGH)
-    return found[0] if found else None
+    # the whole word first: a long key may hold something like a short one, as one a part of it
+    for scorer in (fuzz.ratio, fuzz.WRatio):
+        found = process.extractOne(word, list(known), scorer=scorer, score_cutoff=_CLOSE_ENOUGH)
+        if found:
+            return found[0]
+    return None
 
 
 def shown(value: object) -> str:

@@ -37,6 +37,14 @@ def test_staged_text_that_takes_no_place_is_thrown_away(tmp_path: Path):
     assert list(tmp_path.iterdir()) == [target]
 
 
+def test_a_new_file_is_for_its_owner_alone(tmp_path: Path):
+    target = tmp_path / "birds.toml"
+
+    assert write_new(target, "new")
+
+    assert stat.S_IMODE(target.stat().st_mode) == 0o600
+
+
 def test_a_replaced_file_keeps_its_permissions(tmp_path: Path):
     target = tmp_path / "kit.toml"
     target.write_text("old", "utf-8")

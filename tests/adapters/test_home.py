@@ -153,6 +153,7 @@ def test_what_is_no_file_is_not_read(demo: Home):
     ("name", "old", "new", "near"),
     [
         ("medicines.toml", "safety_multiple", "saftey_multiple", "safety_multiple"),
+        ("medicines.toml", "\ndose =", "\ndosis =", "dose"),
         ("medicines.toml", "\n[[medicine]]", "\n[[medicne]]", "medicine"),
         ("kit.toml", "scale_step", "scale_stop", "scale_step"),
         ("birds.toml", "ring =", "rign =", "ring"),
