@@ -13,10 +13,10 @@ import pytest
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "assistant"
 
-CORE = {"dosing", "language", "conversation"}
+CORE = {"dosing", "language", "hearing", "conversation"}
 
-KNOWN_TO_ALL_EDGES = {"errors", "audio", *CORE, "hearing", "ports"}
-JOINED = {*KNOWN_TO_ALL_EDGES, "adapters", "session", "voicing"}
+KNOWN_TO_ALL_EDGES = {"errors", "audio", *CORE, "ports"}
+JOINED = {*KNOWN_TO_ALL_EDGES, "adapters", "session"}
 
 MAY_IMPORT: dict[str, set[str]] = {
     "__init__": set(),
@@ -29,7 +29,6 @@ MAY_IMPORT: dict[str, set[str]] = {
     "ports": {"errors", "audio", *CORE},
     "adapters": KNOWN_TO_ALL_EDGES,
     "session": KNOWN_TO_ALL_EDGES,
-    "voicing": {*KNOWN_TO_ALL_EDGES, "session"},
     "wiring": JOINED,
     "commands": {*JOINED, "wiring"},
     "cli": {*JOINED, "wiring", "commands"},
