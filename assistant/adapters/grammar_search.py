@@ -17,24 +17,24 @@ in the same way.  Its lead over the best text of the grammar is what tells chatt
 
 from __future__ import annotations
 
-import heapq
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from itertools import pairwise
 
-from assistant.adapters.moonshine_model import Memory, Sound, SpeechModel
+import numpy as np
+from numpy.typing import NDArray
+
+from assistant.adapters.expectations import NEARLY_ONE, Context, Expectations
+from assistant.adapters.moonshine_model import Floats, Sound, SpeechModel
 from assistant.adapters.moonshine_tokens import END, Alphabet
-from assistant.adapters.token_grammar import TokenGrammar
-
-if TYPE_CHECKING:
-    from assistant.adapters.moonshine_model import Floats
+from assistant.adapters.token_grammar import Onward, TokenGrammar
 
 
 @dataclass(frozen=True, slots=True)
 class Limits:
     """How far the search goes; every figure bounds the work on any input."""
 
-    beam: int = 16
+    beam: int = 12
     """The hypotheses that are followed at once."""
 
     reach: float = 10.0
@@ -43,11 +43,14 @@ class Limits:
     same_letters: int = 2
     """The hypotheses kept that differ only in capitals, punctuation and spaces."""
 
-    share: float = 0.6
+    share: float = 0.4
     """The part of the model's expectation that is taken out; fitted on development voices."""
 
-    pieces_per_second: float = 7.0
-    pieces_more: int = 6
+    again: float = 2.0
+    """What it costs to write two pieces side by side once more: texts can loop."""
+
+    pieces_per_second: float = 5.5
+    pieces_more: int = 4
     pieces: int = 40
     """The longest text, in pieces, by the sound's length and at all: free decoding can loop."""
 
@@ -86,148 +89,181 @@ class _Open:
     log_probability: float = 0.0
     position: int = TokenGrammar.start
     letters: str = ""
+    context: Context = ()
     row: int = 0
 
 
 @dataclass(frozen=True, slots=True)
-class _Step:
-    """One more piece for the hypothesis numbered `index`."""
-
-    score: float
-    log_probability: float
-    index: int
-    piece: int
-    position: int
-
-
-@dataclass(frozen=True, slots=True)
 class _Rows:
-    """For each hypothesis what the model says to every piece: with the sound, and weighed."""
+    """For each hypothesis what the model says to every piece of the grammar.
+
+    `heard` is with the sound, `weighed` with the expectation taken out; `likeliest` is the
+    likeliest of all pieces for the free text, with its log-probability.
+    """
 
     heard: Floats
     weighed: Floats
+    likeliest: tuple[int, float]
+
+
+@dataclass(frozen=True, slots=True)
+class _Steps:
+    """All steps from all hypotheses, side by side: score, whose it is, and which it is there."""
+
+    scores: Floats
+    owners: NDArray[np.int64]
+    places: NDArray[np.int64]
+    onward: list[Onward]
 
 
 class Listener:
-    """The model with what it expects in silence, and the limits of a search."""
+    """The model bound to a grammar, with what it expects in silence and the limits of a search."""
 
-    def __init__(self, model: SpeechModel, silence: Sound, limits: Limits | None = None) -> None:
+    def __init__(
+        self,
+        model: SpeechModel,
+        grammar: TokenGrammar,
+        silence: Sound,
+        limits: Limits | None = None,
+    ) -> None:
         self.model = model
+        self.grammar = grammar
         self.limits = limits or Limits()
         self._silence = silence
+        self._expectations = Expectations(model, silence, grammar.vocabulary)
+        self._columns = np.array(grammar.vocabulary, np.int64)
+        self._end = grammar.vocabulary.index(END)
 
-    def search(self, grammar: TokenGrammar, sound: Sound) -> Found:
+    def search(self, sound: Sound) -> Found:
         """What the sound says under the grammar, and without it."""
         room = self.limits.room(sound.seconds)
-        state = _Search(grammar, self.model.alphabet, self.limits)
-        rows, memory = self._begin(sound)
+        state = _Search(self)
+        heard, memory = self.model.begin(sound)
         for left in reversed(range(room)):
-            parents, pieces = state.advance(rows)
+            parents, pieces = state.advance(self._weighed(heard, state))
             if not left or not pieces:
                 break
-            rows, memory = self._step(sound, memory, (parents, pieces))
+            heard, memory = self.model.step(sound, memory, parents, pieces)
         ranked = sorted(state.finished, key=lambda one: -one.score)
-        return Found(tuple(ranked), state.free)
+        return Found(tuple(ranked), self._free(state))
 
-    def _begin(self, sound: Sound) -> tuple[_Rows, tuple[Memory, Memory]]:
-        heard, memory = self.model.begin(sound)
-        expected, other = self.model.begin(self._silence)
-        return self._weighed(heard, expected), (memory, other)
+    def context(self, before: Context, piece: int) -> Context:
+        """The context after one more piece."""
+        return self._expectations.context(before, piece)
 
-    def _step(
-        self,
-        sound: Sound,
-        memories: tuple[Memory, Memory],
-        grown: tuple[Sequence[int], Sequence[int]],
-    ) -> tuple[_Rows, tuple[Memory, Memory]]:
-        heard, memory = self.model.step(sound, memories[0], *grown)
-        expected, other = self.model.step(self._silence, memories[1], *grown)
-        return self._weighed(heard, expected), (memory, other)
+    def _weighed(self, full: Floats, state: _Search) -> _Rows:
+        free = full[state.free_row]
+        likeliest = int(free.argmax())
+        heard: Floats = full[: len(state.active)][:, self._columns]
+        weighed = heard.copy()
+        if state.active:
+            expected = self._expectations.rows([one.context for one in state.active])
+            weighed -= np.float32(self.limits.share) * expected
+        weighed[:, self._end] = heard[:, self._end]
+        return _Rows(heard, weighed, (likeliest, float(free[likeliest])))
 
-    def _weighed(self, heard: Floats, expected: Floats) -> _Rows:
-        """Silence says END at every place, which says nothing about the pieces of a text."""
-        import numpy as np
-
-        going_on = np.log1p(-np.minimum(np.exp(expected[:, END]), _NEARLY_ONE))
-        weighed = heard - self.limits.share * (expected - going_on[:, None])
-        weighed[:, END] = heard[:, END]
-        return _Rows(heard, weighed)
-
-
-_NEARLY_ONE = 0.9999
+    def _free(self, state: _Search) -> Written:
+        """The free text, with the whole of its expectation taken out in one go."""
+        text = [piece for piece in state.free if piece != END]
+        expected = 0.0
+        if text:
+            rows = self.model.along(self._silence, text)
+            going_on = np.log1p(-np.minimum(np.exp(rows[:, END]), NEARLY_ONE))
+            expected = float((rows[range(len(text)), text] - going_on).sum())
+        score = state.free_score - self.limits.share * expected
+        return Written(tuple(state.free), score, state.free_score, END in state.free)
 
 
 @dataclass(slots=True)
 class _Search:
     """One search: what is followed, what is finished, and the free text beside it."""
 
-    grammar: TokenGrammar
-    alphabet: Alphabet
-    limits: Limits
+    listener: Listener
     active: list[_Open] = field(default_factory=lambda: [_Open()])
     finished: list[Written] = field(default_factory=list)
-    free: Written = field(default_factory=lambda: Written((), 0.0, 0.0, ended=False))
+    free: list[int] = field(default_factory=list)
+    free_score: float = 0.0
     free_row: int = 0
 
     def advance(self, rows: _Rows) -> tuple[list[int], list[int]]:
         """One more piece for every hypothesis; the rows to grow from and the pieces to add."""
-        grown = list(self._kept(self._within_reach(rows)))
+        grown = list(self._kept(rows))
         parents = [one.row for one in grown]
         pieces = [one.pieces[-1] for one in grown]
-        if not self.free.ended:
-            self._advance_free(rows)
-            if not self.free.ended:
+        if END not in self.free:
+            piece, log_probability = rows.likeliest
+            self.free.append(piece)
+            self.free_score += log_probability
+            if piece != END:
                 parents.append(self.free_row)
-                pieces.append(self.free.pieces[-1])
+                pieces.append(piece)
                 self.free_row = len(grown)
+        if END in self.free:
+            self.free_row = 0
         self.active = [replace(one, row=row) for row, one in enumerate(grown)]
         return parents, pieces
 
-    def _advance_free(self, rows: _Rows) -> None:
-        heard = rows.heard[self.free_row]
-        piece = int(heard.argmax())
-        self.free = Written(
-            (*self.free.pieces, piece),
-            self.free.score + float(rows.weighed[self.free_row][piece]),
-            self.free.log_probability + float(heard[piece]),
-            piece == END,
+    def _kept(self, rows: _Rows) -> Iterator[_Open]:
+        """The best steps, not too many of them alike."""
+        if not self.active:
+            return
+        limits, seen = self.listener.limits, dict[str, int]()
+        steps = self._steps(rows)
+        for step in self._within_reach(steps):
+            one = self.active[steps.owners[step]]
+            onward, place = steps.onward[steps.owners[step]], steps.places[step]
+            piece = onward.pieces[place]
+            letters = one.letters + _letters(self.listener.model.alphabet, piece)
+            seen[letters] = seen.get(letters, 0) + 1
+            if seen[letters] <= limits.same_letters:
+                yield _Open(
+                    (*one.pieces, piece),
+                    float(steps.scores[step]) - limits.again * _repeats(one.pieces, piece),
+                    one.log_probability + float(rows.heard[one.row, onward.columns[place]]),
+                    onward.positions[place],
+                    letters,
+                    self.listener.context(one.context, piece),
+                    one.row,
+                )
+            if sum(min(count, limits.same_letters) for count in seen.values()) >= limits.beam:
+                return
+
+    def _steps(self, rows: _Rows) -> _Steps:
+        """Every step there is; an END is put with the finished and can be no step any more."""
+        grammar = self.listener.grammar
+        onward = [grammar.onward(one.position) for one in self.active]
+        scores = []
+        for one, steps in zip(self.active, onward, strict=True):
+            found = rows.weighed[one.row, steps.columns] - steps.costs + np.float32(one.score)
+            if END in steps.pieces:
+                at = steps.pieces.index(END)
+                heard = float(rows.heard[one.row, steps.columns[at]])
+                whole = float(found[at]), one.log_probability + heard
+                self.finished.append(Written((*one.pieces, END), *whole))
+                found[at] = -np.inf
+            scores.append(found)
+        counts = [len(steps.pieces) for steps in onward]
+        return _Steps(
+            np.concatenate(scores),
+            np.repeat(np.arange(len(onward)), counts),
+            np.concatenate([np.arange(count) for count in counts]),
+            onward,
         )
 
-    def _within_reach(self, rows: _Rows) -> list[_Step]:
-        """The best steps, the best first; those that end a text are put with the finished."""
-        steps = [step for index in range(len(self.active)) for step in self._steps(rows, index)]
+    def _within_reach(self, steps: _Steps) -> list[int]:
+        """The numbers of the best steps, the best first."""
+        limits = self.listener.limits
         best = max((one.score for one in self.finished), default=float("-inf"))
-        best = max(best, max((step.score for step in steps), default=best))
-        near = [step for step in steps if step.score >= best - self.limits.reach]
-        most = self.limits.beam * self.limits.same_letters
-        return heapq.nlargest(most, near, key=lambda step: step.score)
-
-    def _steps(self, rows: _Rows, index: int) -> Iterator[_Step]:
-        one = self.active[index]
-        onward = self.grammar.onward(one.position)
-        weighed = rows.weighed[one.row][list(onward.pieces)].tolist()
-        heard = rows.heard[one.row][list(onward.pieces)].tolist()
-        for at, piece in enumerate(onward.pieces):
-            score = one.score + weighed[at] - onward.costs[at]
-            log_probability = one.log_probability + heard[at]
-            if piece == END:
-                self.finished.append(Written((*one.pieces, END), score, log_probability))
-            else:
-                yield _Step(score, log_probability, index, piece, onward.positions[at])
-
-    def _kept(self, steps: Iterable[_Step]) -> Iterator[_Open]:
-        seen: dict[str, int] = {}
-        kept = 0
-        for step in steps:
-            one = self.active[step.index]
-            letters = one.letters + _letters(self.alphabet.piece(step.piece))
-            seen[letters] = seen.get(letters, 0) + 1
-            if seen[letters] <= self.limits.same_letters and kept < self.limits.beam:
-                kept += 1
-                pieces = (*one.pieces, step.piece)
-                scores = step.score, step.log_probability
-                yield _Open(pieces, *scores, step.position, letters, one.row)
+        best = max(best, float(steps.scores.max(initial=-np.inf)))
+        near = np.flatnonzero(steps.scores >= best - limits.reach)
+        order = near[np.argsort(-steps.scores[near], kind="stable")]
+        return [int(step) for step in order[: limits.beam * limits.same_letters]]
 
 
-def _letters(piece: str) -> str:
-    return "".join(filter(str.isalnum, piece)).lower()
+def _repeats(pieces: tuple[int, ...], piece: int) -> bool:
+    """Whether the last piece and this one stood side by side before."""
+    return pieces[-1:] != () and (pieces[-1], piece) in pairwise(pieces)
+
+
+def _letters(alphabet: Alphabet, piece: int) -> str:
+    return "".join(filter(str.isalnum, alphabet.piece(piece))).lower()

@@ -12,10 +12,11 @@ from contextlib import contextmanager
 from dataclasses import replace
 from itertools import islice
 from pathlib import Path
-from typing import TYPE_CHECKING
+
+import numpy as np
 
 from assistant.adapters.grammar_search import Found, Limits, Listener, Written
-from assistant.adapters.moonshine_model import SpeechModel
+from assistant.adapters.moonshine_model import Floats, SpeechModel
 from assistant.adapters.token_grammar import TokenGrammar
 from assistant.adapters.word_graph import word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
@@ -27,9 +28,6 @@ from assistant.language.requests import DoseWanted, Request
 from assistant.language.tree import Grammar
 from assistant.language.understanding import understand
 from assistant.language.writing import for_writing_ears
-
-if TYPE_CHECKING:
-    from assistant.adapters.moonshine_model import Floats
 
 LONGEST_S = 12.0
 """Of a longer utterance nothing is heard: half a sentence can mean another dose."""
@@ -43,7 +41,7 @@ _PEAK = 0.3
 _PADDING_S = 0.3
 _DITHER = 1e-4
 _SEED = 95
-_SILENCE_S = 1.0
+_SILENCE_S = 0.3
 _SILENCE_LEVEL = 1e-3
 
 _MOST_WORDINGS = 24
@@ -74,7 +72,7 @@ class MoonshineEars:
             graph = word_graph(for_writing_ears(grammar or lexicon.grammar))
             self._grammar = TokenGrammar(graph, model.alphabet)
             silence = model.encode(_noise(_SILENCE_S, _SILENCE_LEVEL))
-            self._listener = Listener(model, silence, limits)
+            self._listener = Listener(model, self._grammar, silence, limits)
 
     @property
     def name(self) -> str:
@@ -120,7 +118,7 @@ class MoonshineEars:
             return NOTHING
         with _engine_trouble():
             sound = self._model.encode(samples)
-            found = self._listener.search(self._grammar, sound)
+            found = self._listener.search(sound)
         return Evidence(
             self._readings(found),
             len(pcm) / BYTES_PER_SAMPLE / EAR_RATE_HZ,
@@ -199,8 +197,6 @@ def _together(scores: Sequence[float]) -> float:
 
 def _levelled(pcm: bytes) -> Floats | None:
     """The samples from -1 to 1 at a settled level, with a little quiet around; None for silence."""
-    import numpy as np
-
     samples = np.frombuffer(pcm, dtype="<i2").astype(np.float32) / 32768
     peak = float(np.abs(samples).max(initial=0.0))
     if peak < QUIETEST_PEAK:
@@ -212,8 +208,6 @@ def _levelled(pcm: bytes) -> Floats | None:
 
 def _noise(seconds: float, level: float) -> Floats:
     """Faint noise, the same each time; the model is unsteady on digital silence."""
-    import numpy as np
-
     chance = np.random.default_rng(_SEED)
     return chance.normal(0.0, level, round(seconds * EAR_RATE_HZ)).astype(np.float32)
 

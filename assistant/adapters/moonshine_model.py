@@ -13,17 +13,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, TypeAlias
+from typing import Any, Final, TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
 
 from assistant.adapters.moonshine_tokens import START, Alphabet
 from assistant.audio import EAR_RATE_HZ
 from assistant.errors import EngineUnavailable
 
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Floats: TypeAlias = NDArray[np.float32]
+Floats: TypeAlias = NDArray[np.float32]
 
 PACKAGE: Final = "moonshine_voice"
 _REMEDY: Final = "Run: pip install moonshine-voice==0.0.73, or name a folder with the three files."
@@ -80,21 +79,17 @@ class SpeechModel:
 
     def encode(self, samples: Floats) -> Sound:
         """What the encoder makes of samples at 16 kHz, from −1 to 1; at least 0.1 s of them."""
-        import numpy as np
-
         mask = np.ones((1, len(samples)), np.int64)
         (states,) = self._encoder.run(None, {"input_values": samples[None], "attention_mask": mask})
         return Sound(states, len(samples) / EAR_RATE_HZ)
 
     def begin(self, sound: Sound) -> tuple[Floats, Memory]:
         """Log-probabilities of every first piece, as one row, and the memory to go on from."""
-        import numpy as np
-
         empty = np.zeros((1, 8, 0, 36), np.float32)
         given = dict.fromkeys(self._pasts, empty)
         outputs = [one.name for one in self._decoder.get_outputs()]
         found = dict(
-            zip(outputs, self._run(outputs, sound, ([START], given), later=False), strict=True)
+            zip(outputs, self._run(outputs, sound, ([[START]], given), later=False), strict=True)
         )
         logits = found.pop("logits")
         kept = {_as_past(name): value for name, value in found.items()}
@@ -102,13 +97,31 @@ class SpeechModel:
         of_text = {name: value for name, value in kept.items() if ".decoder." in name}
         return _log_probabilities(logits[:, -1]), Memory(of_sound, of_text)
 
+    def after(self, sound: Sound, texts: Sequence[Sequence[int]]) -> Floats:
+        """Log-probabilities after each of several texts of one length, one row for each."""
+        return _log_probabilities(self._read(sound, texts)[:, -1])
+
+    def along(self, sound: Sound, text: Sequence[int]) -> Floats:
+        """Log-probabilities before each piece of a text, one row for each."""
+        return _log_probabilities(self._read(sound, [text[:-1]])[0])
+
+    def _read(self, sound: Sound, texts: Sequence[Sequence[int]]) -> Floats:
+        given = dict.fromkeys(self._pasts, np.zeros((1, 8, 0, 36), np.float32))
+        started = [[START, *text] for text in texts]
+        # without a memory the decoder wants the sound once for each text
+        repeated = Sound(sound.states.repeat(len(texts), axis=0), sound.seconds)
+        (logits,) = self._run(["logits"], repeated, (started, given), later=False)
+        found: Floats = logits
+        return found
+
     def step(
         self, sound: Sound, memory: Memory, parents: Sequence[int], pieces: Sequence[int]
     ) -> tuple[Floats, Memory]:
         """The same after one more piece for each hypothesis, each grown from a row of `memory`."""
         rows = list(parents)
         of_text = {name: value[rows] for name, value in memory.of_text.items()}
-        found = self._run(self._wanted, sound, (pieces, {**memory.of_sound, **of_text}), later=True)
+        last = [[piece] for piece in pieces]
+        found = self._run(self._wanted, sound, (last, {**memory.of_sound, **of_text}), later=True)
         grown = {
             _as_past(name): value for name, value in zip(self._wanted[1:], found[1:], strict=True)
         }
@@ -118,16 +131,14 @@ class SpeechModel:
         self,
         wanted: Sequence[str],
         sound: Sound,
-        text: tuple[Sequence[int], Mapping[str, Floats]],
+        text: tuple[Sequence[Sequence[int]], Mapping[str, Floats]],
         *,
         later: bool,
     ) -> list[Any]:
-        import numpy as np
-
         pieces, past = text
         given = {
-            "encoder_attention_mask": np.ones((1, sound.states.shape[1]), np.int64),
-            "input_ids": np.array(pieces, np.int64)[:, None],
+            "encoder_attention_mask": np.ones(sound.states.shape[:2], np.int64),
+            "input_ids": np.array(pieces, np.int64),
             "encoder_hidden_states": sound.states,
             "use_cache_branch": np.array([later]),
             **past,
@@ -175,8 +186,7 @@ def _as_past(name: str) -> str:
 
 
 def _log_probabilities(logits: Floats) -> Floats:
-    import numpy as np
-
-    shifted = logits - logits.max(axis=-1, keepdims=True)
-    found: Floats = shifted - np.log(np.exp(shifted).sum(axis=-1, keepdims=True))
-    return found
+    """The logarithms of the shares, worked out in place: this is a good part of a step's time."""
+    logits -= logits.max(axis=-1, keepdims=True)
+    logits -= np.log(np.exp(logits).sum(axis=-1, keepdims=True))
+    return logits

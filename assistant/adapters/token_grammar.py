@@ -11,6 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from enum import Enum, auto
 
+import numpy as np
+from numpy.typing import NDArray
+
 from assistant.adapters.moonshine_tokens import END, Alphabet
 from assistant.adapters.word_graph import WordGraph
 from assistant.language.rarity import RARITY
@@ -83,11 +86,15 @@ class _Arc:
 
 @dataclass(frozen=True, slots=True)
 class Onward:
-    """The steps from a position: pieces, the positions they lead to, and their least rarity."""
+    """The steps from a position: pieces, the positions they lead to, and their least rarity.
+
+    `columns` are the places of the pieces in the grammar's vocabulary.
+    """
 
     pieces: tuple[int, ...]
+    columns: NDArray[np.int64]
     positions: tuple[int, ...]
-    costs: tuple[float, ...]
+    costs: NDArray[np.float32]
 
 
 @dataclass(slots=True)
@@ -95,9 +102,9 @@ class _Trie:
     """The forms of several words: for each node its pieces, and the words that end there."""
 
     onward: list[dict[int, int]] = field(default_factory=lambda: [{}])
-    ends: list[list[str]] = field(default_factory=lambda: [[]])
+    ends: list[list[tuple[str, float]]] = field(default_factory=lambda: [[]])
 
-    def add(self, pieces: Iterable[int], word: str) -> None:
+    def add(self, pieces: Iterable[int], word: str, cost: float) -> None:
         node = 0
         for piece in pieces:
             if piece not in self.onward[node]:
@@ -105,11 +112,14 @@ class _Trie:
                 self.onward.append({})
                 self.ends.append([])
             node = self.onward[node][piece]
-        self.ends[node].append(word)
+        self.ends[node].append((word, cost))
 
 
 class TokenGrammar:
-    """Positions are small numbers from `start` on; they stay valid for the life of the grammar."""
+    """Positions are small numbers from `start` on; they stay valid for the life of the grammar.
+
+    `vocabulary` holds every piece that can ever come next.
+    """
 
     start = 0
 
@@ -117,15 +127,18 @@ class TokenGrammar:
         self._words = words
         self._alphabet = alphabet
         self._tries: dict[tuple[int, bool], _Trie] = {}
-        self._forms: dict[tuple[str, bool], tuple[tuple[int, ...], ...]] = {}
+        self._forms: dict[tuple[str, bool], Mapping[tuple[int, ...], float]] = {}
         self._arcs_known: dict[_Spot, Mapping[int, tuple[_Arc, ...]]] = {}
         self._positions: dict[frozenset[_Spot], int] = {}
         self._spots: list[frozenset[_Spot]] = []
         self._onward_known: dict[int, Onward] = {}
         self._signs = {self._sign(text): cost for text, cost in _SIGNS.items()}
         self._figures = {sign: self._sign(sign) for sign in _DIGITS + ",.:"}
+        self._space, self._dot = (alphabet.cut(text)[0] for text in ("", "."))
         self._first = _Spot(_Kind.START)
         self._position(frozenset({self._first}))
+        self.vocabulary = self._all_pieces()
+        self._columns = {piece: column for column, piece in enumerate(self.vocabulary)}
 
     def onward(self, position: int) -> Onward:
         """The pieces that may come next, END among them, and where each leads."""
@@ -139,8 +152,9 @@ class TokenGrammar:
                     costs[piece] = min(cheapest, costs.get(piece, cheapest))
             self._onward_known[position] = Onward(
                 tuple(found),
+                np.array([self._columns[piece] for piece in found], np.int64),
                 tuple(self._position(frozenset(spots)) for spots in found.values()),
-                tuple(costs.values()),
+                np.array(list(costs.values()), np.float32),
             )
         return self._onward_known[position]
 
@@ -155,6 +169,13 @@ class TokenGrammar:
             reached = onward
         words = reached.get(_Spot(_Kind.DONE), "").split()
         return tuple(unwritten(word) if word[0] in _DIGITS + "." else word for word in words)
+
+    def _all_pieces(self) -> tuple[int, ...]:
+        words = {word for steps in self._words.steps for word in steps} - {FIGURES}
+        cuts = (self._cut(word, joined=joined) for word in words for joined in (False, True))
+        pieces = {piece for forms in cuts for form in forms for piece in form}
+        pieces |= {END, self._sign("-"), self._space, self._dot}
+        return tuple(sorted(pieces | set(self._signs) | set(self._figures.values())))
 
     def _sign(self, text: str) -> int:
         return self._alphabet.cut(text, joined=True)[0]
@@ -193,9 +214,10 @@ class TokenGrammar:
         yield from self._through_word(_Spot(_Kind.WORD, state))
         steps = self._words.steps[state]
         if FIGURES in steps:
-            space, dot = (self._alphabet.cut(text)[0] for text in ("", "."))
-            yield _Arc(space, _Spot(_Kind.FIGURE, steps[FIGURES]))
-            yield _Arc(dot, _Spot(_Kind.FIGURE, steps[FIGURES], shape="."), ".", RARITY["point"])
+            after = steps[FIGURES]
+            yield _Arc(self._space, _Spot(_Kind.FIGURE, after))
+            dotted = _Spot(_Kind.FIGURE, after, shape=".")
+            yield _Arc(self._dot, dotted, ".", RARITY["point"])
         if state in self._words.ends:
             yield _Arc(END, _Spot(_Kind.DONE))
 
@@ -205,9 +227,9 @@ class TokenGrammar:
         for piece, node in trie.onward[spot.node].items():
             if trie.onward[node]:
                 yield _Arc(piece, _Spot(spot.kind, spot.state, node))
-            for word in trie.ends[node]:
+            for word, cost in trie.ends[node]:
                 after = _Spot(_Kind.BETWEEN, steps[word])
-                yield _Arc(piece, after, f" {word} ", RARITY.get(word, 0.0))
+                yield _Arc(piece, after, f" {word} ", cost + RARITY.get(word, 0.0))
 
     def _through_figure(self, spot: _Spot) -> Iterator[_Arc]:
         for signs, shape in _FIGURE_STEPS.get(spot.shape, ()):
@@ -223,12 +245,14 @@ class TokenGrammar:
             trie = self._tries[state, joined] = _Trie()
             for word in self._words.steps[state]:
                 if word != FIGURES:
-                    for pieces in self._cut(word, joined=joined):
-                        trie.add(pieces, word)
+                    for pieces, cost in self._cut(word, joined=joined).items():
+                        trie.add(pieces, word, cost)
         return self._tries[state, joined]
 
-    def _cut(self, word: str, *, joined: bool) -> tuple[tuple[int, ...], ...]:
+    def _cut(self, word: str, *, joined: bool) -> Mapping[tuple[int, ...], float]:
         if (word, joined) not in self._forms:
-            cuts = (self._alphabet.cut(form, joined=joined) for form in written_forms(word))
-            self._forms[word, joined] = tuple(dict.fromkeys(cuts))
+            self._forms[word, joined] = {
+                self._alphabet.cut(form, joined=joined): cost
+                for form, cost in written_forms(word).items()
+            }
         return self._forms[word, joined]

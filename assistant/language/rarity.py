@@ -17,7 +17,7 @@ RARITY: Mapping[str, float] = {
     **dict.fromkeys(("please", "thanks", "thank"), 1.0),
     **dict.fromkeys(("bag", "with", "without"), 2.0),
     **dict.fromkeys(("point", "half", "quarter", "quarters", "double"), 1.5),
-    **dict.fromkeys(("ounce", "ounces", "pound", "pounds"), 1.5),
+    **dict.fromkeys(("ounce", "ounces", "pound", "pounds"), 2.0),
     **dict.fromkeys(("kilo", "kilos", "kilogram", "kilograms"), 1.0),
     **dict.fromkeys(("of", "on", "the", "an"), 1.0),
 }

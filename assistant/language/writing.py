@@ -50,6 +50,18 @@ _OTHERS: Mapping[str, tuple[str, ...]] = {
 or the usual short form of the same word."""
 
 
+_CAPITAL = 1.0
+
+_SMALL = frozenset(
+    (
+        *_NUMBERS,
+        *("hundred", "thousand", "point", "half", "quarter", "quarters", "and", "a", "an"),
+        *("gram", "grams", "kilo", "kilos", "kilogram", "kilograms", "please", "thanks", "you"),
+        *("ounce", "ounces", "pound", "pounds", "is", "at", "of", "weighs", "weighing"),
+    )
+)
+
+
 def for_writing_ears(grammar: Grammar) -> Grammar:
     """The part of the grammar that can be spoken, for an ear that writes "95" as well as words.
 
@@ -76,14 +88,17 @@ def _marked(node: Node) -> Node:
             return node
 
 
-def written_forms(word: str) -> tuple[str, ...]:
-    """Every way to write the word, without punctuation around it, the word itself first."""
+def written_forms(word: str) -> Mapping[str, float]:
+    """Every way to write the word, without punctuation around it, each with its rarity.
+
+    A number or a small word is seldom written with a capital, a name often.
+    """
     spelt = [word, *_OTHERS.get(word, ())]
     if "'" in word:
         spelt.append(word.replace("'", ""))
-    figures = [_NUMBERS[word]] if word in _NUMBERS else []
-    capital = [form[0].upper() + form[1:] for form in spelt]
-    return tuple(dict.fromkeys((*spelt, *capital, *figures)))
+    forms = {form[0].upper() + form[1:]: _CAPITAL * (word in _SMALL) for form in spelt}
+    forms |= {_NUMBERS[word]: 0.0} if word in _NUMBERS else {}
+    return forms | dict.fromkeys(spelt, 0.0)
 
 
 def unwritten(figures: str) -> str:

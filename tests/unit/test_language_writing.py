@@ -23,7 +23,12 @@ from assistant.language.writing import FIGURES, for_writing_ears, unwritten, wri
 )
 def test_a_word_is_written_in_all_its_forms(word: str, forms: set[str]):
     assert set(written_forms(word)) == forms
-    assert written_forms(word)[0] == word
+    assert written_forms(word)[word] == 0
+
+
+def test_a_capital_is_rare_in_a_number_and_usual_in_a_name():
+    assert written_forms("five")["Five"] > 0
+    assert written_forms("galah")["Galah"] == 0
 
 
 @pytest.mark.parametrize(
