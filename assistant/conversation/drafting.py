@@ -22,7 +22,7 @@ from assistant.conversation.sentences import either, grams_text, ml, named, usua
 from assistant.conversation.state import Ask, Draft, Question, Setting, State
 from assistant.dosing.cautions import cautions_for
 from assistant.dosing.limits import implausible_weight, unconfirmed
-from assistant.dosing.medicine import Medicine
+from assistant.dosing.medicine import Form, Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text
 from assistant.dosing.refusal import Reason
@@ -178,8 +178,9 @@ def round_question(state: State) -> str:
     if refusal := unconfirmed(state.medicine):
         return f"{refusal.said} {CONFIRM}"
     fictional = f" {FICTIONAL}" if state.medicine.fictional else ""
+    shaken = " Shake it before each draw." if state.medicine.form is Form.SUSPENSION else ""
     return (
-        f"This round: {state.medicine.name}, {state.medicine.said_strength}.{fictional} "
+        f"This round: {state.medicine.name}, {state.medicine.said_strength}.{shaken}{fictional} "
         f"Needle {state.needle.name}, {_needle_words(state.needle_state)}. Is that right?"
     )
 

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 import pytest
 
+from assistant.conversation.drafting import round_question
 from assistant.conversation.entries import NoteEntry
 from assistant.conversation.machine import UNWRITTEN
 from assistant.conversation.turn import Status
@@ -258,3 +259,9 @@ def test_the_warning_of_an_unwritten_answer_tells_all_that_is_lost():
 )
 def test_a_misspelt_request_is_asked_about_in_words_that_a_keeper_says(typed: str, meant: str):
     assert begun().say(typed).reply.said.endswith(f"Did you mean {meant}")
+
+
+def test_a_suspension_is_to_be_shaken_and_a_solution_is_not():
+    assert "Shake it before each draw." in round_question(Talk(setting()).state)
+    solved = Talk(setting(medicine(form="solution"))).state
+    assert "Shake" not in round_question(solved)
