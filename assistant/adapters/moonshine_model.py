@@ -9,6 +9,7 @@ it loads a second speech library.  onnxruntime carries the arithmetic out on one
 from __future__ import annotations
 
 import hashlib
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from importlib.util import find_spec
@@ -171,14 +172,26 @@ def _checked(path: Path) -> bytes:
 
 
 def _session(content: bytes, threads: int) -> Any:  # noqa: ANN401 - onnxruntime has no types
-    import onnxruntime
-
+    onnxruntime = _quiet_onnxruntime()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads
     options.inter_op_num_threads = 1
     options.enable_cpu_mem_arena = False
     options.log_severity_level = 3
     return onnxruntime.InferenceSession(content, options, providers=["CPUExecutionProvider"])
+
+
+def _quiet_onnxruntime() -> Any:  # noqa: ANN401 - onnxruntime has no types
+    """The library with its reports to its makers turned off before it can send the first.
+
+    From 1.32 on it opens an internet socket by itself when a session is made; nothing of ours may
+    use the network (tests/house/test_no_network.py would end the process).
+    """
+    os.environ["ORT_DISABLE_TELEMETRY"] = "1"
+    import onnxruntime
+
+    onnxruntime.disable_telemetry_events()
+    return onnxruntime
 
 
 def _as_past(name: str) -> str:
