@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
+from tempfile import TemporaryFile
 
 import click
 
@@ -12,7 +13,7 @@ from assistant.adapters.answer_lines import answer_object, as_line
 from assistant.adapters.recordings import read_recording
 from assistant.adapters.wav_writer import write_wav
 from assistant.conversation.speech import speakable
-from assistant.conversation.turn import Turn
+from assistant.conversation.turn import Reply, Turn
 from assistant.errors import AudioProblem
 from assistant.language.heard import Channel, Heard
 from assistant.ports import Ears, Voice
@@ -44,6 +45,8 @@ def hear_files(home: str | None, files: Sequence[str], wanted: Hearing) -> None:
     """Answer every file in its turn; a broken one gets its line too, and the next goes on."""
     desk = open_desk(home)
     ears = open_ears(desk, wanted.vosk)
+    if wanted.speak:
+        _make_folder(wanted.speak)
     voice = open_voice(desk.holding.kit) if wanted.speak else None
     session = desk.session(one_shot=not wanted.together)
     if wanted.together:
@@ -64,7 +67,10 @@ def _listen(desk: Desk, ears: Ears, session: Session, files: Sequence[str]) -> I
         except AudioProblem as problem:
             error = f"{problem.problem} {problem.remedy}".strip()
             heard = Heard("", 0.0, channel=Channel.VOICE, engine=ears.name)
-        yield Listened(file, heard, session.hear(heard), error)
+        turn = session.hear(heard)
+        if error:
+            turn = replace(turn, reply=Reply(error), reason="recording")
+        yield Listened(file, heard, turn, error)
 
 
 def _hear(ears: Ears, file: str) -> Heard:
@@ -79,10 +85,21 @@ def _line(listened: Listened, *, as_json: bool) -> str:
         answer = {"file": listened.file} | answer_object(listened.heard, listened.turn)
         return as_line(answer | ({"error": listened.error} if listened.error else {}))
     heard = f"“{listened.heard.words}”" if listened.heard.words else "nothing"
-    trouble = f"{listened.error}\n" if listened.error else ""
-    return f"{listened.file}: heard {heard}\n{trouble}{listened.turn.reply.for_eye}\n"
+    return f"{listened.file}: heard {heard}\n{listened.turn.reply.for_eye}\n"
+
+
+def _make_folder(folder: Path) -> None:
+    """Find out before listening whether the answers can be written."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        with TemporaryFile(dir=folder):
+            pass
+    except OSError as error:
+        raise AudioProblem(
+            f"The answers cannot be written in {folder}: {error.strerror}.",
+            "Name a folder that you may write to after --speak.",
+        ) from error
 
 
 def _speak(voice: Voice, listened: Listened, path: Path) -> None:
-    path.parent.mkdir(parents=True, exist_ok=True)
     write_wav(voice.render(speakable(listened.turn.reply.said)), path)
