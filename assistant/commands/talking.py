@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator
+from contextlib import closing
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -17,10 +20,14 @@ from assistant.ports import Speaker
 from assistant.session import Session
 from assistant.wiring import Desk, open_desk, open_devices, open_ears, open_voice
 
+if TYPE_CHECKING:
+    from assistant.adapters.live import LiveMicrophone
+
 CAUTION = (
     "The label and your vet come first. Local rules and licensed practice decide. "
     "Say help for what I understand, goodbye to leave."
 )
+LISTENING = "… listening"
 SPOKEN_CAUTION = "The label and your vet come first."
 
 
@@ -74,9 +81,28 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
     click.echo(f"Ears: {ears.name}, {ears.model}. Voice: {voice.name}.")
     click.echo(f"Microphone: {microphone.name}. Speaker: {speaker.name}.")
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
-    shown = ShownSpeaker(speaker)
-    shown.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
-    converse(ears, voice, microphone, shown, partial(_answer, session))
+    speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
+    shown = ShownMicrophone(microphone), ShownSpeaker(speaker)
+    converse(ears, voice, *shown, partial(_answer, session))
+
+
+class ShownMicrophone:
+    """A microphone that shows when it is open and the keeper may speak."""
+
+    def __init__(self, microphone: LiveMicrophone) -> None:
+        self._microphone = microphone
+        self.name = microphone.name
+
+    def clips(self) -> Generator[Clip, None, None]:
+        """Short clips, the first of which is shown to have come."""
+        with closing(self._microphone.clips()) as clips:
+            yield next(clips)
+            click.echo(LISTENING)
+            yield from clips
+
+    def forget(self) -> None:
+        """Drop what came in until now."""
+        self._microphone.forget()
 
 
 class ShownSpeaker:
@@ -89,7 +115,7 @@ class ShownSpeaker:
     def play(self, clip: Clip) -> None:
         """Play the clip, and show that it is over."""
         self._speaker.play(clip)
-        click.echo("… listening")
+        click.echo(LISTENING)
 
 
 @dataclass(frozen=True, slots=True)
