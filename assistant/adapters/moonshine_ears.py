@@ -159,7 +159,10 @@ def _engine_trouble() -> Iterator[None]:
     """The one place where what the engine raises becomes ours."""
     try:
         yield
-    except (ImportError, OSError, RuntimeError, ValueError, MemoryError) as error:
+    except EngineUnavailable:
+        raise
+    except Exception as error:
+        # onnxruntime's own failures share no class with anything but Exception
         raise EngineUnavailable(
             f"The speech model does not work: {error}.", "Install onnxruntime again."
         ) from error

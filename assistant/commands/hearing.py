@@ -14,7 +14,7 @@ from assistant.adapters.recordings import read_recording
 from assistant.adapters.wav_writer import write_wav
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Reply, Turn
-from assistant.errors import AudioProblem
+from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.language.heard import Channel, Heard
 from assistant.ports import Ears, Voice
 from assistant.session import Session
@@ -64,7 +64,7 @@ def _listen(desk: Desk, ears: Ears, session: Session, files: Sequence[str]) -> I
         error = None
         try:
             heard = _hear(ears, file)
-        except AudioProblem as problem:
+        except (AudioProblem, EngineUnavailable) as problem:
             error = f"{problem.problem} {problem.remedy}".strip()
             heard = Heard("", 0.0, channel=Channel.VOICE, engine=ears.name)
         turn = session.hear(heard)

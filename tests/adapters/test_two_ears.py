@@ -98,6 +98,19 @@ def embedded(tmp_path_factory: pytest.TempPathFactory) -> Ears:
     return open_ears(open_desk(home), None)
 
 
+@pytest.mark.parametrize("seconds", [5.0, 9.5, 11.5])
+def test_a_phrase_in_a_long_quiet_is_heard_as_well(embedded: Ears, seconds: float, tmp_path: Path):
+    """From 9.2 seconds on the model once failed: its mask was taken for two."""
+    path = tmp_path / "said.wav"
+    said = "cockatiel ninety five grams"
+    subprocess.run(["flite", "-voice", "rms", "-t", said, "-o", str(path)], check=True)
+    clip = read_recording(path)
+    quiet = bytes(2 * round((seconds - clip.seconds) * clip.rate_hz))
+    embedded.begin()
+    embedded.feed(Clip(clip.pcm + quiet))
+    assert embedded.finish().words.replace("95", "ninety five") == said
+
+
 @pytest.mark.parametrize(
     ("phrase", "words"),
     [
