@@ -56,9 +56,11 @@ def chat(tmp_path: Path) -> Iterator[Terminal]:
     subprocess.run([*dosewren, "setup", "--demo"], check=True, capture_output=True)
     keep_screen = ["sh", "-c", f"{shlex.join(dosewren)}; sleep 60"]
     terminal = Terminal(tmp_path, keep_screen)
-    terminal.wait_for("\n>")
-    yield terminal
-    terminal.close()
+    try:
+        terminal.wait_for("\n>")
+        yield terminal
+    finally:
+        terminal.close()
 
 
 def test_a_bird_typed_is_answered_with_a_drawn_syringe(chat: Terminal):

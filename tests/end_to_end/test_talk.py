@@ -42,7 +42,7 @@ def talk(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path, Path]:
         env={**os.environ, "PYTHONPATH": str(ROOT)},
         capture_output=True,
         text=True,
-        timeout=300,
+        timeout=600,
         check=False,
     )
     assert done.returncode == 0, done.stderr
