@@ -192,6 +192,20 @@ def register(outer: str | None, /, home: str | None, **options: Any) -> None:
     list_register(home or outer, Listing(**options))
 
 
+@dosewren.command()
+@click.option("--delete", is_flag=True, help="Delete every recording.")
+@_home
+@click.pass_obj
+def recordings(outer: str | None, home: str | None, *, delete: bool) -> None:
+    """Say where the recordings of your voice are, or delete them.
+
+    Example: dosewren recordings --delete
+    """
+    from assistant.commands.recording import recordings_kept
+
+    recordings_kept(home or outer, delete=delete)
+
+
 @dosewren.command(short_help="Say which parts are in use, and what to install.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
 @_home

@@ -29,6 +29,7 @@ from assistant.session import Session
 
 if TYPE_CHECKING:
     from assistant.adapters.devices import SystemMicrophone
+    from assistant.adapters.kept_recordings import KeptRecordings
     from assistant.adapters.portaudio import Device
     from assistant.adapters.voice import EspeakVoice
 
@@ -153,6 +154,13 @@ def pronunciations(desk: Desk) -> Mapping[str, Sequence[str]]:
         return {**by_hand, **EspeakPhones().missing_pronunciations(missing, by_hand)}
     except EngineUnavailable:
         return by_hand
+
+
+def kept_recordings(desk: Desk) -> KeptRecordings:
+    """The keeper's own recordings, whether more are being kept or not."""
+    from assistant.adapters.kept_recordings import KeptRecordings
+
+    return KeptRecordings(desk.home.recordings_folder, desk.holding.kit.recordings_mb)
 
 
 def open_voice(kit: Kit) -> EspeakVoice:

@@ -71,6 +71,21 @@ class Home:
         """Where the register is, or will be."""
         return self.path / "register.sqlite"
 
+    @property
+    def recordings_folder(self) -> Path:
+        """Where recordings are kept, if the keeper wants that."""
+        return self.path / "recordings"
+
+    @property
+    def hearing_file(self) -> Path:
+        """What was measured of this keeper's voice and place; it may be missing."""
+        return self.path / "hearing.toml"
+
+    @property
+    def pronunciations_file(self) -> Path:
+        """How the keeper says words of their own, in CMU notation; it may be missing."""
+        return self.path / "pronunciations.dict"
+
     def holding(self) -> Holding:
         """All files read together; raises FigureProblems with every wrong figure in any of them."""
         self._must_exist()

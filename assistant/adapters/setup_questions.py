@@ -132,6 +132,15 @@ KIT: Final = (
         default="1 g",
     ),
     Asked(
+        "keep_recordings",
+        "Keep recordings of what you say, to learn how well you are heard? They stay on this\n"
+        "machine, and dosewren recordings --delete removes them (yes or no)",
+        yes_or_no,
+        "true keeps recordings of what you say in the folder recordings; nothing leaves this\n"
+        "machine.  They are what dosewren measure works on.",
+        default="no",
+    ),
+    Asked(
         "syringe",
         "Your syringes, each as what it holds / its marks in mL, as in 1/0.01, 2.5/0.1",
         syringes,

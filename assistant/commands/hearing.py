@@ -12,6 +12,8 @@ import click
 from assistant.adapters.answer_lines import answer_object, as_line
 from assistant.adapters.recordings import read_recording
 from assistant.adapters.wav_writer import write_wav
+from assistant.audio import Clip
+from assistant.commands.recording import open_recorder
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Reply, Turn
 from assistant.errors import AudioProblem, EngineUnavailable
@@ -58,23 +60,25 @@ def hear_files(home: str | None, files: Sequence[str], wanted: Hearing) -> None:
 
 
 def _listen(desk: Desk, ears: Ears, session: Session, files: Sequence[str]) -> Iterator[Listened]:
+    recorder = open_recorder(desk)
     for file in files:
         if session.setting.one_shot:
             session = desk.session(one_shot=True)
-        error = None
+        error, clip = None, None
         try:
-            heard = _hear(ears, file)
+            clip = read_recording(Path(file))
+            heard = _hear(ears, clip)
         except (AudioProblem, EngineUnavailable) as problem:
             error = f"{problem.problem} {problem.remedy}".strip()
             heard = Heard("", 0.0, channel=Channel.VOICE, engine=ears.name)
         turn = session.hear(heard)
+        recorder.keep(clip, heard, turn, session)
         if error:
             turn = replace(turn, reply=Reply(error), reason="recording")
         yield Listened(file, heard, turn, error)
 
 
-def _hear(ears: Ears, file: str) -> Heard:
-    clip = read_recording(Path(file))
+def _hear(ears: Ears, clip: Clip) -> Heard:
     ears.begin()
     ears.feed(clip)
     return ears.finish()

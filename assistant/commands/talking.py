@@ -13,6 +13,7 @@ import click
 
 from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe, folded
 from assistant.audio import Clip
+from assistant.commands.recording import Recorder, TappedEars, open_recorder
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Status, Turn
 from assistant.language.heard import Heard
@@ -76,14 +77,16 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
 
     desk = open_desk(home)
     microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
-    voice, ears = open_voice(desk.holding.kit), open_ears(desk, wanted.vosk)
-    session = desk.session()
+    voice, ears = open_voice(desk.holding.kit), TappedEars(open_ears(desk, wanted.vosk))
+    session, recorder = desk.session(), open_recorder(desk)
     click.echo(f"Ears: {ears.name}, {ears.model}. Voice: {voice.name}.")
     click.echo(f"Microphone: {microphone.name}. Speaker: {speaker.name}.")
+    if recorder.keeps:
+        click.echo(f"What you say is kept in {desk.home.recordings_folder}, on this machine only.")
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
     speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
     shown = ShownMicrophone(microphone), ShownSpeaker(speaker)
-    converse(ears, voice, *shown, partial(_answer, session))
+    converse(ears, voice, *shown, partial(_answer, session, ears, recorder))
 
 
 class ShownMicrophone:
@@ -140,8 +143,9 @@ class Spoken:
         return self.turn.ends
 
 
-def _answer(session: Session, heard: Heard) -> Spoken:
+def _answer(session: Session, ears: TappedEars, recorder: Recorder, heard: Heard) -> Spoken:
     turn = session.hear(heard)
+    recorder.keep(ears.take(), heard, turn, session)
     if turn.status is not Status.IGNORED:
         click.echo(f"\n“{heard.words}”\n{_screen(turn)}")
     return Spoken(turn)

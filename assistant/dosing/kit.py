@@ -20,6 +20,8 @@ _KEYS = (
     "rounding_limit_percent",
     "banding",
     "remind_every",
+    "keep_recordings",
+    "recordings_mb",
     "syringe",
     "needle",
     "voice",
@@ -35,7 +37,8 @@ class Kit:
     `scale_step_g` is the step of the scale in grams, `rounding_limit_percent` the error above
     which an answer warns, `banding` whether a round starts with weight bands on, and
     `remind_every` after how many birds the medicine is said again.  `voice_rate` is in words per
-    minute; None leaves it to the voice.
+    minute; None leaves it to the voice.  `keep_recordings` is whether what is heard is kept, up to
+    `recordings_mb` megabytes.
     """
 
     keeper: str
@@ -49,15 +52,17 @@ class Kit:
     remind_every: int = 10
     voice: str | None = None
     voice_rate: int | None = None
+    keep_recordings: bool = False
+    recordings_mb: int = 200
 
 
 def read_kit(table: Mapping[str, object], place: str) -> Kit:
     """Read kit.toml; raises FigureProblems with every problem in it.
 
     Keys: keeper, medicine, scale_step ("1 g"), rounding_limit_percent, banding, remind_every,
-    `[[syringe]]` capacity ("1 mL") and graduation ("0.01 mL"), `[[needle]]` gauge, length
-    ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"), default = true (else the first), and
-    `[voice]` name and rate.
+    keep_recordings, recordings_mb, `[[syringe]]` capacity ("1 mL") and graduation ("0.01 mL"),
+    `[[needle]]` gauge, length ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"), default = true
+    (else the first), and `[voice]` name and rate.
     """
     source = Table(table, place)
     source.allow_only(_KEYS)
@@ -95,6 +100,8 @@ def _settings(source: Table) -> dict[str, Any]:
         "medicine": source.text("medicine"),
         "banding": source.flag("banding"),
         "remind_every": source.whole("remind_every"),
+        "keep_recordings": source.flag("keep_recordings"),
+        "recordings_mb": source.whole("recordings_mb"),
         "voice": voice.text("name"),
         "voice_rate": voice.whole("rate"),
     }

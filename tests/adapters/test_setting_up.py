@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from tests.adapters.conftest import Desks
 
 FILES = ["birds.toml", "kit.toml", "medicines.toml"]
-KIT = ("Ann", "", "1/0.01, 2.5/0.1", "14 x 75, 12 x 100")
+KIT = ("Ann", "", "", "1/0.01, 2.5/0.1", "14 x 75, 12 x 100")
 MEDICINE = (
     *("yes", "Test mix", "mix, test mix", "testium", "25 mg/mL", "0.5 mL/kg", "no", "1 + 9"),
     *("", "suspension", "", "2", "10 to 14", "crop", "pigeon: never", "the label"),
@@ -172,27 +172,27 @@ class Wrong:
         Wrong(0, "Ann\x1b[2J", "a sign that cannot be written"),
         Wrong(0, "x" * 400, "longer than 300"),
         Wrong(1, "1", "unit is missing"),
-        Wrong(2, "1", "as in 1/0.01"),
-        Wrong(2, "100 units/1 unit", "insulin units"),
-        Wrong(2, "1/0.03", "cannot be marked every 0.03 mL"),
-        Wrong(2, ", ,", "one at least"),
-        Wrong(3, "fourteen", "gauge x length"),
-        Wrong(3, "99 x 75", "gauge"),
-        Wrong(4, "y", "whole word"),
-        Wrong(8, "25", "unit is missing"),
-        Wrong(9, "0.5 cc/kg", "write mL, not cc"),
-        Wrong(9, "-1 mL/kg", "below zero"),
-        Wrong(10, "", "whole word"),
-        Wrong(11, "1:10", "read in two ways"),
-        Wrong(12, "NaN", "not a number"),
-        Wrong(12, "ten", "not a number"),
-        Wrong(12, "0.5", "below the label's own dose"),
-        Wrong(13, "paste", "no form"),
-        Wrong(16, "14 to 10", "not a window"),
-        Wrong(16, "soon", "no window"),
-        Wrong(17, "vein", "not a route"),
-        Wrong(18, "pidgin: never", "no bird here is called “pidgin”"),
-        Wrong(18, "pigeon", "what the label says"),
+        Wrong(3, "1", "as in 1/0.01"),
+        Wrong(3, "100 units/1 unit", "insulin units"),
+        Wrong(3, "1/0.03", "cannot be marked every 0.03 mL"),
+        Wrong(3, ", ,", "one at least"),
+        Wrong(4, "fourteen", "gauge x length"),
+        Wrong(4, "99 x 75", "gauge"),
+        Wrong(5, "y", "whole word"),
+        Wrong(9, "25", "unit is missing"),
+        Wrong(10, "0.5 cc/kg", "write mL, not cc"),
+        Wrong(10, "-1 mL/kg", "below zero"),
+        Wrong(11, "", "whole word"),
+        Wrong(12, "1:10", "read in two ways"),
+        Wrong(13, "NaN", "not a number"),
+        Wrong(13, "ten", "not a number"),
+        Wrong(13, "0.5", "below the label's own dose"),
+        Wrong(14, "paste", "no form"),
+        Wrong(17, "14 to 10", "not a window"),
+        Wrong(17, "soon", "no window"),
+        Wrong(18, "vein", "not a route"),
+        Wrong(19, "pidgin: never", "no bird here is called “pidgin”"),
+        Wrong(19, "pigeon", "what the label says"),
     ],
     ids=lambda wrong: f"{wrong.question}-{wrong.answer[:12]!r}",
 )
@@ -219,7 +219,7 @@ def test_answers_that_end_early_leave_nothing_behind(desks: Desks, home: Path, g
 def test_words_that_mean_something_to_toml_are_kept_as_words(desks: Desks):
     name = 'Mix "A" \\ # = [x] é 오'
     answers = [*KIT, *MEDICINE, "no"]
-    answers[5] = name
+    answers[6] = name
 
     set_up(desks.answered(*answers))
 

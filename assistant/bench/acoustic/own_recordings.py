@@ -7,10 +7,10 @@ that is not meant for the ears ("chatter"), and an empty text is noise alone.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator
 from pathlib import Path
 
+from assistant.adapters.labelled_recordings import MANIFEST, Labelled, read_labelled
 from assistant.bench.acoustic.desk import BenchDesk
 from assistant.bench.acoustic.phrases import truth_of
 from assistant.bench.acoustic.plan import Plan
@@ -24,7 +24,6 @@ from assistant.bench.acoustic.records import (
     Voice,
 )
 from assistant.bench.acoustic.voices import OWN
-from assistant.bench.acoustic.writing import MANIFEST
 from assistant.conversation.turn import Status
 from assistant.errors import DataProblem
 
@@ -35,34 +34,20 @@ def own_recordings(desk: BenchDesk, folder: Path) -> Plan:
 
 
 def _trials(desk: BenchDesk, folder: Path) -> Iterator[Trial]:
-    manifest = folder / MANIFEST
-    try:
-        lines = manifest.read_text("utf-8").splitlines()
-    except OSError as error:
-        raise DataProblem(
-            f"{manifest} cannot be read: {error}.", "Write one line of JSON for each recording."
-        ) from error
-    for number, line in enumerate(lines):
-        file, text, kind = _entry(line, f"{manifest}, line {number + 1}")
-        if not (folder / file).is_file():
-            raise DataProblem(
-                f"{manifest}, line {number + 1}: there is no {folder / file}.",
-                "Name a file of that folder.",
-            )
-        voice = Voice(OWN, str((folder / file).resolve()))
-        yield Trial(
-            Part.TEST, number, _phrase(desk, text, kind), voice, Condition(fault=AS_RECORDED)
-        )
+    for number, one in enumerate(read_labelled(folder)):
+        voice = Voice(OWN, str(one.path.resolve()))
+        phrase = _phrase(desk, one.text, _kind(one, folder))
+        yield Trial(Part.TEST, number, phrase, voice, Condition(fault=AS_RECORDED))
 
 
-def _entry(line: str, place: str) -> tuple[str, str, Kind | None]:
+def _kind(one: Labelled, folder: Path) -> Kind | None:
+    said = one.line.get("kind")
     try:
-        entry = json.loads(line)
-        kind = Kind(entry["kind"]) if entry.get("kind") else None
-        return str(entry["file"]), str(entry["text"]), kind
-    except (ValueError, KeyError, TypeError, AttributeError) as error:
+        return Kind(str(said)) if said else None
+    except ValueError as error:
         raise DataProblem(
-            f"{place}: this is no recording: {error}.", 'Write {"file": "…", "text": "…"}.'
+            f"{folder / MANIFEST}: {one.path.name} is of no known kind: {said}.",
+            f"Kinds: {', '.join(Kind)}.",
         ) from error
 
 

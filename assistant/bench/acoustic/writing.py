@@ -8,11 +8,10 @@ from pathlib import Path
 
 import soundfile
 
+from assistant.adapters.labelled_recordings import MANIFEST
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.records import Trial
 from assistant.bench.acoustic.store import Store
-
-MANIFEST = "manifest.jsonl"
 
 
 def write_trials(store: Store, trials: tuple[Trial, ...], folder: Path) -> Iterator[Trial]:

@@ -1,0 +1,58 @@
+"""Recordings with what was said in them: a folder and its manifest of JSON lines.
+
+A line is {"file": "001.wav", "text": "cockatiel ninety five grams"}; an empty text is noise alone,
+and a line without one is a recording that nobody has vouched for yet.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from assistant.errors import DataProblem
+
+MANIFEST = "manifest.jsonl"
+"""The file that says what each recording of its folder holds."""
+
+
+@dataclass(frozen=True, slots=True)
+class Labelled:
+    """One recording and its true text; `line` is all that its line of the manifest says."""
+
+    path: Path
+    text: str
+    line: Mapping[str, object]
+
+
+def read_labelled(folder: Path) -> Iterator[Labelled]:
+    """The recordings of a folder that have a text; raises DataProblem with the place at fault."""
+    manifest = folder / MANIFEST
+    for number, line in enumerate(_lines(manifest), start=1):
+        place = f"{manifest}, line {number}"
+        try:
+            entry = json.loads(line)
+            file, text = str(entry["file"]), entry.get("text")
+        except (ValueError, KeyError, TypeError, AttributeError) as error:
+            raise DataProblem(
+                f"{place}: this is no recording: {error}.", 'Write {"file": "…", "text": "…"}.'
+            ) from error
+        if text is None and "heard" in entry:
+            continue
+        if not isinstance(text, str):
+            raise DataProblem(f"{place}: there is no text.", "Write what was said in it.")
+        if not (folder / file).is_file():
+            raise DataProblem(
+                f"{place}: there is no {folder / file}.", "Name a file of that folder."
+            )
+        yield Labelled(folder / file, text, entry)
+
+
+def _lines(manifest: Path) -> list[str]:
+    try:
+        return manifest.read_text("utf-8").splitlines()
+    except (OSError, UnicodeDecodeError) as error:
+        raise DataProblem(
+            f"{manifest} cannot be read: {error}.", "Write one line of JSON for each recording."
+        ) from error
