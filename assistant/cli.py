@@ -206,6 +206,24 @@ def recordings(outer: str | None, home: str | None, *, delete: bool) -> None:
     recordings_kept(home or outer, delete=delete)
 
 
+@dosewren.command(short_help="Say how well each of the ears hears recordings of you.")
+@click.argument("folder", required=False, type=click.Path(path_type=Path))
+@click.option("--choose", is_flag=True, help="Use the ears that did best from now on.")
+@_home
+@click.pass_obj
+def measure(outer: str | None, home: str | None, folder: Path | None, *, choose: bool) -> None:
+    """Say how well each of the ears hears your own recordings, or those of a folder.
+
+    The folder has a manifest.jsonl with a line for each recording: {"file": "1.wav", "text":
+    "cockatiel ninety five grams"}.
+
+    Example: dosewren measure
+    """
+    from assistant.commands.measuring import measure_ears
+
+    measure_ears(home or outer, folder, choose_them=choose)
+
+
 @dosewren.command(short_help="Say which parts are in use, and what to install.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
 @_home

@@ -10,18 +10,21 @@ import os
 import uuid
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING
 
 from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.hearing_file import HearingSettings, read_hearing
 from assistant.adapters.home import Holding, Home, locate
+from assistant.adapters.no_register import NoRegister
 from assistant.adapters.register import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.state import Dosed, Setting
 from assistant.dosing.kit import Kit
 from assistant.errors import EngineUnavailable, RegisterProblem
+from assistant.hearing.choosing import USUAL, Ear, Pair
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.lexicon import Lexicon, build
 from assistant.ports import Ears, Speaker
@@ -30,6 +33,7 @@ from assistant.session import Session
 if TYPE_CHECKING:
     from assistant.adapters.devices import SystemMicrophone
     from assistant.adapters.kept_recordings import KeptRecordings
+    from assistant.adapters.moonshine_ears import MoonshineEars
     from assistant.adapters.portaudio import Device
     from assistant.adapters.voice import EspeakVoice
 
@@ -60,9 +64,22 @@ class Desk:
         chance = Random(_SEED)  # noqa: S311 - it picks sample sentences, the same ones each time
         return self.lexicon.engine_grammar(unheard, chance.randrange)
 
+    @cached_property
+    def hearing(self) -> HearingSettings:
+        """What was measured of the keeper's voice, or nothing; raises DataProblem."""
+        return read_hearing(self.home.hearing_file)
+
     def session(self, *, one_shot: bool = False) -> Session:
         """A conversation of its own."""
-        setting = Setting(
+        setting = self._setting(one_shot=one_shot)
+        return Session(setting, self.register, SystemClock(), self._dosed())
+
+    def rehearsal(self) -> Session:
+        """A conversation about one phrase that is written nowhere."""
+        return Session(self._setting(one_shot=True), NoRegister(), SystemClock(), {})
+
+    def _setting(self, *, one_shot: bool) -> Setting:
+        return Setting(
             lexicon=self.lexicon,
             kit=self.holding.kit,
             medicines=self.holding.medicines,
@@ -70,7 +87,6 @@ class Desk:
             round_id=uuid.uuid4().hex[:12],
             one_shot=one_shot,
         )
-        return Session(setting, self.register, SystemClock(), self._dosed())
 
     def _dosed(self) -> Mapping[tuple[str, str], Dosed] | None:
         """The last full doses; None where the register cannot be read, which the session says."""
@@ -98,34 +114,98 @@ def open_desk(given: str | None) -> Desk:
 
 
 def open_ears(desk: Desk, vosk_folder: Path | None) -> Ears:
-    """The ears for the desk's grammar: Vosk where a model was given or found, else the embedded.
+    """The ears for the desk's grammar: those that `which_ears` names."""
+    return Earbox(desk, vosk_folder).pair(which_ears(desk, vosk_folder).pair)
 
-    The embedded ears are the neural one with pocketsphinx as a second opinion, or pocketsphinx
-    alone where the neural model cannot be had.
-    """
-    model = find_vosk(desk, vosk_folder)
-    if model is not None:
+
+@dataclass(frozen=True, slots=True)
+class EarsInUse:
+    """Which ears are in use, and why, as a keeper is told."""
+
+    pair: Pair
+    why: str
+
+
+def which_ears(desk: Desk, vosk_folder: Path | None) -> EarsInUse:
+    """A Vosk model that is named comes first; else what recordings chose; else the usual ears."""
+    if vosk_folder is not None:
+        return EarsInUse(Pair(Ear.VOSK, Ear.NEURAL), "you named a Vosk model")
+    chosen = desk.hearing.ears
+    if chosen is None:
+        return EarsInUse(USUAL, "the usual ones; dosewren measure compares others")
+    wanted = (chosen.pair.first, chosen.pair.second)
+    if Ear.VOSK in wanted and find_vosk(desk, None) is None:
+        return EarsInUse(USUAL, "the usual ones: Vosk was chosen, but its model is gone")
+    return EarsInUse(
+        chosen.pair, f"chosen by {chosen.recordings} of your recordings on {chosen.measured}"
+    )
+
+
+class Earbox:
+    """The ears of a desk, each engine opened once, when it is first wanted."""
+
+    def __init__(self, desk: Desk, vosk_folder: Path | None = None) -> None:
+        self._desk = desk
+        self._vosk_folder = vosk_folder
+        self._opened: dict[Ear, Ears] = {}
+
+    def pair(self, wanted: Pair) -> Ears:
+        """A pair of ears; without the neural model pocketsphinx alone stands in for it.
+
+        Raises EngineUnavailable where the other engines cannot be had.
+        """
+        if wanted.first is not Ear.NEURAL:
+            return self._agreeing(wanted)
+        from assistant.adapters.moonshine_ears import meaning_in
+        from assistant.adapters.two_ears import TwoEars
+
+        try:
+            first = self._neural
+        except EngineUnavailable:
+            return self.one(Ear.POCKETSPHINX)
+        second = partial(self.one, wanted.second) if wanted.second else None
+        meaning = meaning_in(self._desk.lexicon)
+        return TwoEars(first, second, meaning, strain_habit=self._desk.hearing.strain_habit)
+
+    def one(self, ear: Ear) -> Ears:
+        """One engine by itself; raises EngineUnavailable."""
+        if ear not in self._opened:
+            self._opened[ear] = self._open(ear)
+        return self._opened[ear]
+
+    def _agreeing(self, wanted: Pair) -> Ears:
+        first = self.one(wanted.first)
+        if wanted.second is None:
+            return first
+        from assistant.adapters.agreeing_ears import AgreeingEars
+        from assistant.adapters.moonshine_ears import meaning_in
+
+        return AgreeingEars(first, self.one(wanted.second), meaning_in(self._desk.lexicon))
+
+    @cached_property
+    def _neural(self) -> MoonshineEars:
+        from assistant.adapters.moonshine_ears import open_moonshine
+
+        return open_moonshine(self._desk.lexicon)
+
+    def _open(self, ear: Ear) -> Ears:
+        match ear:
+            case Ear.NEURAL:
+                return self._neural
+            case Ear.POCKETSPHINX:
+                from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
+
+                return open_pocketsphinx(self._desk.engine_grammar, pronunciations(self._desk))
+            case Ear.VOSK:
+                return self._vosk()
+
+    def _vosk(self) -> Ears:
         from assistant.adapters.vosk_ears import open_vosk
 
-        return open_vosk(model, desk.phrase_grammar)
-    try:
-        return _embedded(desk)
-    except EngineUnavailable:
-        return _pocketsphinx(desk)
-
-
-def _embedded(desk: Desk) -> Ears:
-    from assistant.adapters.moonshine_ears import meaning_in, open_moonshine
-    from assistant.adapters.two_ears import TwoEars
-
-    first = open_moonshine(desk.lexicon)
-    return TwoEars(first, partial(_pocketsphinx, desk), meaning_in(desk.lexicon))
-
-
-def _pocketsphinx(desk: Desk) -> Ears:
-    from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
-
-    return open_pocketsphinx(desk.engine_grammar, pronunciations(desk))
+        model = find_vosk(self._desk, self._vosk_folder)
+        if model is None:
+            raise EngineUnavailable("There is no Vosk model.", "Run: dosewren fetch")
+        return open_vosk(model, self._desk.phrase_grammar)
 
 
 def find_vosk(desk: Desk, given: Path | None) -> Path | None:
@@ -138,14 +218,23 @@ def find_vosk(desk: Desk, given: Path | None) -> Path | None:
 def pronunciations(desk: Desk) -> Mapping[str, Sequence[str]]:
     """How the words are said that the embedded engine's own dictionary lacks.
 
-    Ours are written by hand; those of the keeper's own names come from espeak-ng, and without it
-    the ear reports that it is deaf to them.
+    Ours are written by hand, and the keeper's own in pronunciations.dict go before them; those of
+    other names of the keeper's come from espeak-ng, and without it the ear reports that it is deaf
+    to them.  Of several, only those that an enrolment found fitting are kept.
     """
     from assistant.adapters.espeak_phones import EspeakPhones
     from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
-    from assistant.adapters.pronunciations import parse_pronunciations
+    from assistant.adapters.pronunciations import (
+        fitting,
+        own_pronunciations,
+        parse_pronunciations,
+    )
 
-    by_hand = parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS)
+    by_hand = {
+        **parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS),
+        **own_pronunciations(desk.home.pronunciations_file),
+    }
+    by_hand = fitting(by_hand, desk.hearing.variants)
     words = desk.engine_grammar(frozenset()).words
     missing = PocketsphinxEars.unknown_words(words, by_hand)
     if not missing:

@@ -45,6 +45,21 @@ def parse_pronunciations(text: str, where: str) -> Mapping[str, Sequence[str]]:
     return {word: tuple(spoken) for word, spoken in words.items()}
 
 
+def own_pronunciations(path: Path) -> Mapping[str, Sequence[str]]:
+    """The keeper's own pronunciations; none where there is no such file; raises DataProblem."""
+    return read_pronunciations(path) if path.exists() else {}
+
+
+def fitting(
+    words: Mapping[str, Sequence[str]], variants: Mapping[str, Sequence[str]]
+) -> dict[str, Sequence[str]]:
+    """Of each word the pronunciations that are among its variants, or all where none is."""
+    return {
+        word: [one for one in spoken if one in variants.get(word, spoken)] or spoken
+        for word, spoken in words.items()
+    }
+
+
 def _entries(text: str, where: str) -> Iterator[tuple[int, str, int, str]]:
     for number, line in enumerate(text.splitlines(), start=1):
         if not line.strip() or line.startswith(";;;"):

@@ -10,6 +10,7 @@ from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import Verdict, decide, is_clear, probability
 from assistant.hearing.evidence import Evidence
+from assistant.hearing.habit import eased
 from assistant.language.heard import Heard
 from assistant.ports import Ears
 
@@ -29,6 +30,7 @@ class TwoEars:
     doubt, so that the first answer does not wait for it; None, or an engine that cannot be had,
     leaves one ear, which asks more often.  The confidence in `Heard` is the calibrated
     probability; `doubtful` is the verdict to ask; what is to be ignored has no words.
+    `strain_habit` is the keeper's, from an enrolment; `evidence` is as the first ear gave it.
     """
 
     def __init__(
@@ -36,11 +38,13 @@ class TwoEars:
         first: WeighedEars,
         open_second: Callable[[], Ears] | None,
         meaning: Callable[[str], Hashable],
+        strain_habit: float = 0.0,
     ) -> None:
         self._first = first
         self._open_second = open_second
         self._second: Ears | None = None
         self._meaning = meaning
+        self._strain_habit = strain_habit
         self._clips: list[Clip] = []
         self.evidence = first.evidence
 
@@ -67,7 +71,8 @@ class TwoEars:
     def finish(self) -> Heard:
         """What was said, weighed."""
         heard = self._first.finish()
-        self.evidence = evidence = self._first.evidence
+        self.evidence = self._first.evidence
+        evidence = eased(self.evidence, self._strain_habit)
         agrees = not is_clear(evidence) and bool(evidence.readings) and self._agrees(heard.words)
         sure = probability(evidence, agrees=agrees)
         match decide(evidence, agrees=agrees):

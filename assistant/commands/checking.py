@@ -9,7 +9,15 @@ import click
 
 from assistant.dosing.medicine import ConfirmationState, Medicine
 from assistant.errors import AssistantError, PartMissing
-from assistant.wiring import Desk, find_vosk, list_sound_devices, open_desk, open_ears, open_voice
+from assistant.wiring import (
+    Desk,
+    find_vosk,
+    list_sound_devices,
+    open_desk,
+    open_ears,
+    open_voice,
+    which_ears,
+)
 
 _CONFIRMED = {
     ConfirmationState.CONFIRMED: "confirmed",
@@ -74,7 +82,10 @@ def _register(desk: Desk) -> Iterator[str]:
 
 def _ears(desk: Desk, vosk: Path | None) -> Iterator[str]:
     ears = open_ears(desk, vosk)
+    in_use = which_ears(desk, vosk)
     yield f"{ears.name}, {ears.model}"
+    yield f"{in_use.pair.name}: {in_use.why}"
+    yield _voice_measured(desk)
     deaf = ears.deaf_to()
     if deaf:
         yield f"cannot hear: {', '.join(deaf)}. Type these, or say another name of the bird."
@@ -82,10 +93,20 @@ def _ears(desk: Desk, vosk: Path | None) -> Iterator[str]:
         yield "can hear every word of the grammar"
 
 
+def _voice_measured(desk: Desk) -> str:
+    found = desk.hearing.enrolled
+    if found is None:
+        return "not measured on your voice yet: dosewren enrol"
+    return (
+        f"your voice was measured on {found.measured}: {found.right} of {found.phrases} phrases "
+        f"right at once, noise {found.noise_db:.0f} dB"
+    )
+
+
 def _vosk(desk: Desk, vosk: Path | None) -> Iterator[str]:
     model = find_vosk(desk, vosk)
     if model:
-        yield f"model in {model}"
+        yield f"model in {model}; whether it hears you better: dosewren measure"
     else:
         yield "no model, and none is needed. To try Vosk's ear: dosewren fetch"
 

@@ -100,4 +100,5 @@ def fetch_model(given: str | None) -> None:
     from assistant.adapters.vosk_models import fetch_vosk_model
 
     folder = fetch_vosk_model(open_home(given).path)
-    click.echo(f"The Vosk model is in {folder} and will be used from now on.")
+    click.echo(f"The Vosk model is in {folder}.")
+    click.echo("Whether it hears you better than the usual ears: dosewren measure")

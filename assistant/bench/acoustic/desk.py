@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import tempfile
-from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
 from assistant.adapters.home import Home
+from assistant.adapters.no_register import NoRegister
 from assistant.adapters.setting_up import make_demo
 from assistant.adapters.system_clock import SystemClock
-from assistant.conversation.entries import Entry
 from assistant.conversation.state import Setting
 from assistant.conversation.turn import Turn
 from assistant.language.heard import Heard
@@ -31,13 +30,6 @@ from assistant.language.tokens import tokens
 from assistant.language.understanding import understand
 from assistant.session import Session
 from assistant.wiring import Desk, open_desk
-
-
-class NoRegister:
-    """A register that keeps nothing: the bench doses no bird."""
-
-    def append(self, entries: Sequence[Entry]) -> None:
-        """Let the entries go."""
 
 
 @dataclass(frozen=True)

@@ -7,8 +7,9 @@ from importlib import import_module
 from pathlib import Path
 
 from assistant.errors import UsageProblem
+from assistant.hearing.choosing import Ear
 from assistant.ports import Ears
-from assistant.wiring import Desk, open_ears, pronunciations
+from assistant.wiring import Desk, Earbox, open_ears, pronunciations
 
 Settings = Mapping[str, str]
 Opener = Callable[[Desk, Settings], Ears]
@@ -31,7 +32,7 @@ def _vosk(desk: Desk, settings: Settings) -> Ears:
     _allow(settings, "model")
     if "model" not in settings:
         raise UsageProblem("Vosk needs the folder of its model.", "Say --set model=FOLDER.")
-    return open_ears(desk, Path(settings["model"]))
+    return Earbox(desk, Path(settings["model"])).one(Ear.VOSK)
 
 
 def _moonshine(desk: Desk, settings: Settings) -> Ears:

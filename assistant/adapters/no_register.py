@@ -1,0 +1,14 @@
+"""A register that keeps nothing: for rehearsals, in which no bird is dosed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assistant.conversation.entries import Entry
+
+
+class NoRegister:
+    """Lets every entry go."""
+
+    def append(self, entries: Sequence[Entry]) -> None:
+        """Let the entries go."""
