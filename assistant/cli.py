@@ -206,6 +206,32 @@ def recordings(outer: str | None, home: str | None, *, delete: bool) -> None:
     recordings_kept(home or outer, delete=delete)
 
 
+@dosewren.command(short_help="Read twenty phrases, so that it fits your voice.")
+@click.option("--list", "list_only", is_flag=True, help="Only show the phrases.")
+@click.option(
+    "--from",
+    "folder",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Read 01.wav, 02.wav … from here instead of the microphone.",
+)
+@click.option("--microphone", metavar="NAME", help="The device to listen to, by number or name.")
+@click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
+@_home
+@click.pass_obj
+def enrol(outer: str | None, /, home: str | None, *, list_only: bool, **options: Any) -> None:
+    """Read twenty phrases aloud; it says how well it hears you, and fits itself to your voice.
+
+    Example: dosewren enrol
+    """
+    from assistant.commands import enrolling
+
+    if list_only:
+        enrolling.list_phrases(home or outer)
+    else:
+        enrolling.enrol(home or outer, enrolling.Enrolling(**options))
+
+
 @dosewren.command(short_help="Say how well each of the ears hears recordings of you.")
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option("--choose", is_flag=True, help="Use the ears that did best from now on.")

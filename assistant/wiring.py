@@ -9,6 +9,7 @@ from __future__ import annotations
 import os
 import uuid
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property, partial
 from pathlib import Path
@@ -142,11 +143,17 @@ def which_ears(desk: Desk, vosk_folder: Path | None) -> EarsInUse:
 
 
 class Earbox:
-    """The ears of a desk, each engine opened once, when it is first wanted."""
+    """The ears of a desk, each engine opened once, when it is first wanted.
 
-    def __init__(self, desk: Desk, vosk_folder: Path | None = None) -> None:
+    `hearing` is what they are to know of the keeper's voice, where not what the home has.
+    """
+
+    def __init__(
+        self, desk: Desk, vosk_folder: Path | None = None, hearing: HearingSettings | None = None
+    ) -> None:
         self._desk = desk
         self._vosk_folder = vosk_folder
+        self._hearing = hearing or desk.hearing
         self._opened: dict[Ear, Ears] = {}
 
     def pair(self, wanted: Pair) -> Ears:
@@ -165,7 +172,7 @@ class Earbox:
             return self.one(Ear.POCKETSPHINX)
         second = partial(self.one, wanted.second) if wanted.second else None
         meaning = meaning_in(self._desk.lexicon)
-        return TwoEars(first, second, meaning, strain_habit=self._desk.hearing.strain_habit)
+        return TwoEars(first, second, meaning, strain_habit=self._hearing.strain_habit)
 
     def one(self, ear: Ear) -> Ears:
         """One engine by itself; raises EngineUnavailable."""
@@ -195,7 +202,8 @@ class Earbox:
             case Ear.POCKETSPHINX:
                 from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
 
-                return open_pocketsphinx(self._desk.engine_grammar, pronunciations(self._desk))
+                said = pronunciations(self._desk, self._hearing)
+                return open_pocketsphinx(self._desk.engine_grammar, said)
             case Ear.VOSK:
                 return self._vosk()
 
@@ -215,7 +223,9 @@ def find_vosk(desk: Desk, given: Path | None) -> Path | None:
     return find_vosk_model(desk.home.path, given, os.environ)
 
 
-def pronunciations(desk: Desk) -> Mapping[str, Sequence[str]]:
+def pronunciations(
+    desk: Desk, hearing: HearingSettings | None = None
+) -> Mapping[str, Sequence[str]]:
     """How the words are said that the embedded engine's own dictionary lacks.
 
     Ours are written by hand, and the keeper's own in pronunciations.dict go before them; those of
@@ -234,15 +244,14 @@ def pronunciations(desk: Desk) -> Mapping[str, Sequence[str]]:
         **parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS),
         **own_pronunciations(desk.home.pronunciations_file),
     }
-    by_hand = fitting(by_hand, desk.hearing.variants)
+    variants = (hearing or desk.hearing).variants
     words = desk.engine_grammar(frozenset()).words
     missing = PocketsphinxEars.unknown_words(words, by_hand)
-    if not missing:
-        return by_hand
-    try:
-        return {**by_hand, **EspeakPhones().missing_pronunciations(missing, by_hand)}
-    except EngineUnavailable:
-        return by_hand
+    made: Mapping[str, Sequence[str]] = {}
+    if missing:
+        with suppress(EngineUnavailable):
+            made = EspeakPhones().missing_pronunciations(missing, by_hand)
+    return fitting({**by_hand, **made}, variants)
 
 
 def kept_recordings(desk: Desk) -> KeptRecordings:
