@@ -252,16 +252,19 @@ def measure(outer: str | None, home: str | None, folder: Path | None, *, choose:
 
 @dosewren.command(short_help="Say which parts are in use, and what to install.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
+@click.option("--all-names", is_flag=True, help="Listen to every name, not only your own.")
 @_home
 @click.pass_obj
-def check(outer: str | None, home: str | None, vosk: Path | None) -> None:
+def check(outer: str | None, home: str | None, vosk: Path | None, *, all_names: bool) -> None:
     """Say which ears, voice, devices and files are in use, and what to install.
+
+    Your own names of birds and medicines are spoken by the voice and listened to by the ears.
 
     Example: dosewren check
     """
     from assistant.commands.checking import check_everything
 
-    check_everything(home or outer, vosk)
+    check_everything(home or outer, vosk, all_names=all_names)
 
 
 @dosewren.command(short_help="Fetch the model for the Vosk ear over the network.")

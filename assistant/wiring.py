@@ -20,6 +20,11 @@ from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.hearing_file import HearingSettings, read_hearing
 from assistant.adapters.home import Holding, Home, locate
 from assistant.adapters.no_register import NoRegister
+from assistant.adapters.pronunciations import (
+    fitting,
+    own_pronunciations,
+    parse_pronunciations,
+)
 from assistant.adapters.register import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.state import Dosed, Setting
@@ -154,6 +159,8 @@ class Earbox:
         self._desk = desk
         self._vosk_folder = vosk_folder
         self._hearing = hearing or desk.hearing
+        # the second ear reads this in the middle of a round: a mistake in it is told now
+        own_pronunciations(desk.home.pronunciations_file)
         self._opened: dict[Ear, Ears] = {}
 
     def pair(self, wanted: Pair) -> Ears:
@@ -228,17 +235,12 @@ def pronunciations(
 ) -> Mapping[str, Sequence[str]]:
     """How the words are said that the embedded engine's own dictionary lacks.
 
-    Ours are written by hand, and the keeper's own in pronunciations.dict go before them; those of
+    Ours are written by hand, the keeper's own in pronunciations.dict take their place; those of
     other names of the keeper's come from espeak-ng, and without it the ear reports that it is deaf
     to them.  Of several, only those that an enrolment found fitting are kept.
     """
     from assistant.adapters.espeak_phones import EspeakPhones
     from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
-    from assistant.adapters.pronunciations import (
-        fitting,
-        own_pronunciations,
-        parse_pronunciations,
-    )
 
     by_hand = {
         **parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS),

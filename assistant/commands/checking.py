@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from functools import cached_property
 from pathlib import Path
 
 import click
 
+from assistant.commands.name_check import checked
 from assistant.dosing.medicine import ConfirmationState, Medicine
-from assistant.errors import AssistantError, PartMissing
+from assistant.errors import AssistantError, EngineUnavailable, PartMissing
+from assistant.ports import Ears, Voice
 from assistant.wiring import (
     Desk,
     find_vosk,
@@ -27,15 +30,35 @@ _CONFIRMED = {
 }
 
 
-def check_everything(home: str | None, vosk: Path | None) -> None:
+class Parts:
+    """Ears and voice of the desk, opened once, when they are first wanted."""
+
+    def __init__(self, desk: Desk, vosk: Path | None) -> None:
+        self._desk = desk
+        self._vosk = vosk
+
+    @cached_property
+    def ears(self) -> Ears:
+        """The ears in use; raises EngineUnavailable."""
+        return open_ears(self._desk, self._vosk)
+
+    @cached_property
+    def voice(self) -> Voice:
+        """The voice in use; raises EngineUnavailable."""
+        return open_voice(self._desk.holding.kit)
+
+
+def check_everything(home: str | None, vosk: Path | None, *, all_names: bool = False) -> None:
     """Print one line for each part; raises PartMissing where a round could not be kept."""
     desk = open_desk(home)
+    opened = Parts(desk, vosk)
     parts: dict[str, Callable[[], Iterator[str]]] = {
         "Home": lambda: _home(desk),
         "Register": lambda: _register(desk),
-        "Ears": lambda: _ears(desk, vosk),
+        "Ears": lambda: _ears(desk, opened, vosk),
         "Vosk": lambda: _vosk(desk, vosk),
-        "Voice": lambda: _voice(desk),
+        "Voice": lambda: _voice(opened),
+        "Names": lambda: _names(desk, opened, all_names=all_names),
         "Devices": _devices,
     }
     missing = [name for name, lines in parts.items() if not _shown(name, lines)]
@@ -80,8 +103,8 @@ def _register(desk: Desk) -> Iterator[str]:
         yield f"{waiting} answered without an end (given, not given …)"
 
 
-def _ears(desk: Desk, vosk: Path | None) -> Iterator[str]:
-    ears = open_ears(desk, vosk)
+def _ears(desk: Desk, opened: Parts, vosk: Path | None) -> Iterator[str]:
+    ears = opened.ears
     in_use = which_ears(desk, vosk)
     yield f"{ears.name}, {ears.model}"
     yield f"{in_use.pair.name}: {in_use.why}"
@@ -111,8 +134,15 @@ def _vosk(desk: Desk, vosk: Path | None) -> Iterator[str]:
         yield "no model, and none is needed. To try Vosk's ear: dosewren fetch"
 
 
-def _voice(desk: Desk) -> Iterator[str]:
-    yield open_voice(desk.holding.kit).name
+def _voice(opened: Parts) -> Iterator[str]:
+    yield opened.voice.name
+
+
+def _names(desk: Desk, opened: Parts, *, all_names: bool) -> Iterator[str]:
+    try:
+        yield from checked(desk, opened.ears, opened.voice, everything=all_names)
+    except EngineUnavailable:
+        yield "cannot be listened to without ears and voice"
 
 
 def _devices() -> Iterator[str]:
