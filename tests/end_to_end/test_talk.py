@@ -31,6 +31,8 @@ def talk(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path, Path]:
     folder = tmp_path_factory.mktemp("talk")
     home, answers = folder / "home", folder / "answers.wav"
     dosewren(home, "setup", "--demo")
+    kit = home / "kit.toml"
+    kit.write_text(f"keep_recordings = true\n{kit.read_text('utf-8')}", "utf-8")
     recordings = []
     for number, phrase in enumerate(KEEPER):
         path = folder / f"{number}.wav"
@@ -65,6 +67,15 @@ def test_the_dose_is_in_the_register_as_given(talk: tuple[str, Path, Path]):
 def test_the_exchange_came_by_voice(talk: tuple[str, Path, Path]):
     lines = dosewren(talk[1], "register", "--exchanges", "--json").splitlines()
     assert {json.loads(line)["channel"] for line in lines} == {"voice"}
+
+
+def test_what_was_said_is_kept_with_what_became_of_it(talk: tuple[str, Path, Path]):
+    manifest = talk[1] / "recordings" / "manifest.jsonl"
+    lines = [json.loads(line) for line in manifest.read_text("utf-8").splitlines()]
+    assert [line.get("label") for line in lines] == [None, "confirmed", None, None]
+    with wave.open(str(manifest.with_name(lines[1]["file"]))) as kept:
+        assert 1.0 < kept.getnframes() / kept.getframerate() < 6.0
+    assert "What you say is kept in" in talk[0]
 
 
 def test_it_spoke_the_greeting_and_four_answers(talk: tuple[str, Path, Path]):
