@@ -220,7 +220,15 @@ class Earbox:
         model = find_vosk(self._desk, self._vosk_folder)
         if model is None:
             raise EngineUnavailable("There is no Vosk model.", "Run: dosewren fetch")
-        return open_vosk(model, self._desk.phrase_grammar)
+
+        def compile_without(unheard: frozenset[str]) -> EngineGrammar:
+            if not self._desk.engine_grammar(unheard).words:
+                raise EngineUnavailable(
+                    f"The Vosk model {model} knows no phrase of ours.", "Use an English model."
+                )
+            return self._desk.phrase_grammar(unheard)
+
+        return open_vosk(model, compile_without)
 
 
 def find_vosk(desk: Desk, given: Path | None) -> Path | None:

