@@ -18,6 +18,7 @@ from assistant.adapters.recordings import read_recording
 from assistant.adapters.system_clock import SystemClock
 from assistant.audio import Clip
 from assistant.commands.judging import Judge, Judged
+from assistant.commands.talking import LISTENING
 from assistant.conversation.labelling import Label, Sort
 from assistant.conversation.speech import speakable
 from assistant.errors import EngineUnavailable
@@ -73,7 +74,7 @@ def enrol(home: str | None, wanted: Enrolling) -> None:
     """Lead through the phrases, say how well they were heard, and keep what fits this voice."""
     desk = open_desk(home)
     to_read = phrases(desk.holding.aviary)
-    clips = list(_clips(desk, to_read, wanted))
+    clips = list(recorded(desk, to_read, wanted))
     click.echo("Listening to them again …")
     found = learn(desk, to_read, clips)
     for line in report(found, desk):
@@ -84,7 +85,8 @@ def enrol(home: str | None, wanted: Enrolling) -> None:
         _keep(desk, found.answers, clips)
 
 
-def _clips(desk: Desk, to_read: Sequence[ToRead], wanted: Enrolling) -> Iterator[Clip]:
+def recorded(desk: Desk, to_read: Sequence[ToRead], wanted: Enrolling) -> Iterator[Clip]:
+    """The phrases as the folder has them, or as they are read before the microphone."""
     if wanted.folder is not None:
         for number in range(1, len(to_read) + 1):
             yield read_recording(wanted.folder / f"{number:02d}.wav")
@@ -96,6 +98,7 @@ def _clips(desk: Desk, to_read: Sequence[ToRead], wanted: Enrolling) -> Iterator
     def show(number: int, text: str, again: bool) -> None:  # noqa: FBT001 - what read_aloud hands over
         click.echo(f"{'Once more: ' if again else ''}{number} of {len(to_read)}: {text}")
         speaker.play(voice.render(speakable(f"Once more. {text}" if again else text)))
+        click.echo(LISTENING)
 
     yield from read_aloud([one.text for one in to_read], microphone, show)
 
