@@ -7,7 +7,7 @@ of a write that was cut off, and is cleared away with the next one.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -22,6 +22,8 @@ from assistant.conversation.labelling import Label
 from assistant.errors import DataProblem
 
 MEGABYTE = 1_000_000
+
+Settled = Callable[[str], Iterable[Label]]
 
 _KINDS = {"text": str, "heard": str, "became": str, "label": str}
 
@@ -75,19 +77,19 @@ class KeptRecordings:
             raise _unreadable(manifest, str(error)) from error
         return tuple(_read(line, f"{manifest}, line {n}") for n, line in enumerate(lines, start=1))
 
-    def keep(self, clip: Clip, at: datetime, found: Kept) -> str:
-        """Keep a clip; gives the name of its file, which takes the place of the one in `found`."""
+    def keep(self, clip: Clip, at: datetime, found: Kept, settled: Settled = lambda _: ()) -> str:
+        """Keep a clip; gives the name of its file, which takes the place of the one in `found`.
+
+        `settled` gets that name and gives the labels that are known by now, of this recording or
+        earlier ones; one that is gone meanwhile is passed over.
+        """
         make_folder(self.folder)
         file = self._free_name(at)
         write_wav(clip, self.folder / file)
-        self._write([*self.all(), replace(found, file=file, at=at.isoformat(timespec="seconds"))])
+        kept = [*self.all(), replace(found, file=file, at=at.isoformat(timespec="seconds"))]
+        labels = {one.file: one for one in settled(file)}
+        self._write([_labelled(one, labels.get(one.file)) for one in kept])
         return file
-
-    def label(self, labels: Iterable[Label]) -> None:
-        """Note what was really said; a recording that is gone meanwhile is passed over."""
-        by_file = {one.file: one for one in labels}
-        if by_file:
-            self._write([_labelled(one, by_file.get(one.file)) for one in self.all()])
 
     def clear(self) -> int:
         """Delete every recording and the manifest; gives how many recordings there were."""

@@ -26,8 +26,11 @@ class Labelled:
     line: Mapping[str, object]
 
 
-def read_labelled(folder: Path) -> Iterator[Labelled]:
-    """The recordings of a folder that have a text; raises DataProblem with the place at fault."""
+def read_labelled(folder: Path, *, some_gone: bool = False) -> Iterator[Labelled]:
+    """The recordings of a folder that have a text; raises DataProblem with the place at fault.
+
+    With `some_gone` a file that is not there is passed over: a keeper may delete what they like.
+    """
     manifest = folder / MANIFEST
     for number, line in enumerate(_lines(manifest), start=1):
         place = f"{manifest}, line {number}"
@@ -42,7 +45,10 @@ def read_labelled(folder: Path) -> Iterator[Labelled]:
             continue
         if not isinstance(text, str):
             raise DataProblem(f"{place}: there is no text.", "Write what was said in it.")
-        if not (folder / file).is_file():
+        there = (folder / file).is_file()
+        if not there and some_gone:
+            continue
+        if not there:
             raise DataProblem(
                 f"{place}: there is no {folder / file}.", "Name a file of that folder."
             )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 
 import click
@@ -205,11 +206,13 @@ def _bar(found: Outcome, wrong: int) -> str:
     )
 
 
+def _read_out(text: str, file: str) -> tuple[Label]:
+    return (Label(file, text, Sort.READ),)
+
+
 def _keep(desk: Desk, answers: Sequence[Answer], clips: Sequence[Clip]) -> None:
     store = kept_recordings(desk)
     for one, clip in zip(answers, clips, strict=True):
-        file = store.keep(
-            clip, SystemClock().now(), Kept("", "", one.heard, 1.0, f"enrolment: {one.fate.value}")
-        )
-        store.label([Label(file, one.phrase.text, Sort.READ)])
+        found = Kept("", "", one.heard, 1.0, f"enrolment: {one.fate.value}")
+        store.keep(clip, SystemClock().now(), found, partial(_read_out, one.phrase.text))
     click.echo(f"The recordings are kept in {store.folder}.")

@@ -62,7 +62,8 @@ def _recordings(desk: Desk, folder: Path | None) -> list[tuple[Labelled, Clip]]:
             "Write keep_recordings = true into kit.toml and talk, run dosewren enrol, or name a "
             "folder of recordings with a manifest.",
         )
-    found = [(one, read_recording(one.path)) for one in read_labelled(where)]
+    labelled = read_labelled(where, some_gone=folder is None)
+    found = [(one, read_recording(one.path)) for one in labelled]
     if not found:
         raise PartMissing(
             f"Of no recording in {where} is it known what was said.",

@@ -10,7 +10,7 @@ import click
 from assistant.adapters.kept_recordings import Kept, KeptRecordings
 from assistant.adapters.system_clock import SystemClock
 from assistant.audio import Clip
-from assistant.conversation.labelling import Ledger, follow, utterance
+from assistant.conversation.labelling import Label, Ledger, follow, utterance
 from assistant.conversation.turn import Turn
 from assistant.errors import AssistantError
 from assistant.language.heard import Heard
@@ -53,10 +53,13 @@ class Recorder:
         heard, turn = outcome
         became = turn.reason or turn.status.value
         found = Kept("", "", heard.words, heard.confidence, became)
-        file = store.keep(clip, SystemClock().now(), found)
-        said = utterance(file, heard.words, session.setting.lexicon)
-        self._ledger, labels = follow(self._ledger, said, turn, session.state)
-        store.label(labels)
+
+        def settled(file: str) -> Sequence[Label]:
+            said = utterance(file, heard.words, session.setting.lexicon)
+            self._ledger, labels = follow(self._ledger, said, turn, session.state)
+            return labels
+
+        store.keep(clip, SystemClock().now(), found, settled)
 
 
 class TappedEars:

@@ -50,18 +50,18 @@ def test_two_clips_of_one_second_do_not_take_each_others_place(store: KeptRecord
 
 def test_a_label_is_written_and_can_be_taken_away(store: KeptRecordings):
     file = store.keep(a_clip(), AT, FOUND)
-    store.keep(a_clip(), AT, FOUND)
-    store.label([Label(file, "galah 313 grams", Sort.CORRECTED), Label("gone.wav", "x")])
+    known = [Label(file, "galah 313 grams", Sort.CORRECTED), Label("gone.wav", "x")]
+    store.keep(a_clip(), AT, FOUND, lambda _: known)
     assert [(one.path.name, one.text) for one in read_labelled(store.folder)] == [
         (file, "galah 313 grams")
     ]
-    store.label([Label(file)])
+    store.keep(a_clip(), AT, FOUND, lambda _: [Label(file)])
     assert list(read_labelled(store.folder)) == []
 
 
 def test_beyond_its_bound_the_oldest_without_a_label_goes_first(store: KeptRecordings):
-    labelled = store.keep(a_clip(9), AT, FOUND)
-    store.label([Label(labelled, "x", Sort.CONFIRMED)])
+    right = (Sort.CONFIRMED,)
+    labelled = store.keep(a_clip(9), AT, FOUND, lambda file: [Label(file, "x", *right)])
     files = [store.keep(a_clip(9), AT, FOUND) for _ in range(3)]
     assert [one.file for one in store.all()] == [labelled, *files[1:]]
     assert {path.name for path in store.folder.glob("*.wav")} == {labelled, *files[1:]}
@@ -108,3 +108,8 @@ def test_a_wrong_line_of_labelled_recordings_is_told(tmp_path: Path, line: str, 
     (tmp_path / MANIFEST).write_text(line, "utf-8")
     with pytest.raises(DataProblem, match=told):
         list(read_labelled(tmp_path))
+
+
+def test_a_recording_that_the_keeper_deleted_is_passed_over_where_that_is_allowed(tmp_path: Path):
+    (tmp_path / MANIFEST).write_text('{"file": "a.wav", "text": "x"}', "utf-8")
+    assert list(read_labelled(tmp_path, some_gone=True)) == []
