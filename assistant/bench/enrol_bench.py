@@ -29,7 +29,7 @@ from assistant.bench.acoustic.store import Store, default_cache
 from assistant.bench.acoustic.voices import is_here
 from assistant.commands.enrolling import learn, report
 from assistant.commands.judging import Judge
-from assistant.errors import UsageProblem
+from assistant.errors import AssistantError, UsageProblem
 from assistant.hearing.choosing import USUAL, Fate
 from assistant.hearing.enrolment import phrases
 from assistant.hearing.shares import Share
@@ -116,4 +116,7 @@ def _shown(fate: Fate, share: Share) -> str:
 
 
 if __name__ == "__main__":
-    main()
+    try:
+        main()
+    except AssistantError as error:
+        raise SystemExit(f"{error.problem} {error.remedy}") from error
