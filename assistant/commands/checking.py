@@ -87,6 +87,8 @@ def _home(desk: Desk) -> Iterator[str]:
     yield f"needle: {kit.default_needle.name}, holds {kit.default_needle.dead_ml} mL"
     for medicine in desk.holding.medicines:
         yield _medicine(medicine)
+    if kit.keep_recordings:
+        yield f"what you say is kept in {desk.home.recordings_folder}: dosewren recordings"
 
 
 def _medicine(medicine: Medicine) -> str:

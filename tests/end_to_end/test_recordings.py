@@ -17,6 +17,12 @@ def dosewren(home: Path, *words: str) -> str:
     return subprocess.run(command, check=True, capture_output=True, text=True).stdout
 
 
+def check(home: Path) -> str:
+    """What the check says; it ends with 5 where the machine has no sound card."""
+    command = [sys.executable, "-m", "assistant", "check", "--home", str(home)]
+    return subprocess.run(command, check=False, capture_output=True, text=True).stdout
+
+
 @pytest.fixture
 def spoken(tmp_path: Path) -> list[str]:
     files = [str(tmp_path / f"{number}.wav") for number in range(len(KEEPER))]
@@ -45,6 +51,7 @@ def test_a_correction_labels_the_recording_before_it(home: Path, spoken: list[st
     assert [line.get("label") for line in lines] == [None, "corrected", "confirmed", None]
     told = dosewren(home, "recordings")
     assert "4 recordings" in told
+    assert "what you say is kept in" in check(home)
     assert str(home / "recordings") in told
     dosewren(home, "recordings", "--delete")
     assert list((home / "recordings").iterdir()) == []
