@@ -8,6 +8,7 @@ from typing import Protocol
 
 from assistant.audio import Clip
 from assistant.conversation.entries import Entry
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 
 
@@ -17,6 +18,9 @@ class Ears(Protocol):
     `begin`, then `feed` with clips at 16 kHz, then `finish`.  An utterance of which nothing could
     be made is a `Heard` with empty words, never an exception.  Whatever comes in, the work that an
     ear does is bounded.
+
+    What is `expected` is what an ear may listen for first.  It must not make an answer of anything
+    else: an ear that cannot weigh both leaves it aside.
     """
 
     @property
@@ -27,8 +31,8 @@ class Ears(Protocol):
     def model(self) -> str:
         """The model in use, as a keeper would recognise it."""
 
-    def begin(self) -> None:
-        """Forget what came before and start an utterance."""
+    def begin(self, expected: Expected = ANYTHING) -> None:
+        """Forget what came before and start an utterance, which is likely to be as expected."""
 
     def feed(self, clip: Clip) -> None:
         """Take in a piece of the utterance."""

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.conversation.drafting import round_question
+from assistant.conversation.expecting import expected
 from assistant.conversation.machine import step, unguarded, unwritten
 from assistant.conversation.state import Dosed, Setting, opening
 from assistant.conversation.turn import Turn
 from assistant.errors import RegisterProblem
+from assistant.language.expected import Expected
 from assistant.language.heard import Heard
 from assistant.ports import Clock, Register
 
@@ -38,6 +40,11 @@ class Session:
     def greeting(self) -> str:
         """What is said before anything is asked: the medicine and the needle, to be confirmed."""
         return round_question(self.state)
+
+    @property
+    def expected(self) -> Expected:
+        """What is likely to be said next, for the ears to listen for."""
+        return expected(self.state)
 
     def hear(self, heard: Heard) -> Turn:
         """The turn that an utterance leads to."""

@@ -32,7 +32,9 @@ from assistant.dosing.kit import Kit
 from assistant.errors import EngineUnavailable, RegisterProblem
 from assistant.hearing.choosing import USUAL, Ear, Pair
 from assistant.language.engine_grammar import EngineGrammar
-from assistant.language.lexicon import Lexicon, build
+from assistant.language.expected import Expected
+from assistant.language.lexicon import Lexicon, build, engine_grammar
+from assistant.language.narrowing import narrowed
 from assistant.ports import Ears, Speaker
 from assistant.session import Session
 
@@ -65,10 +67,17 @@ class Desk:
         """The grammar for an ear that cannot hear the words in `unheard`."""
         return self.lexicon.engine_grammar(unheard)
 
+    def answer_grammar(self, expected: Expected, unheard: frozenset[str]) -> EngineGrammar:
+        """The grammar of what is expected, for an ear that cannot hear the words in `unheard`."""
+        return engine_grammar(narrowed(self.lexicon, expected), unheard)
+
     def phrase_grammar(self, unheard: frozenset[str]) -> EngineGrammar:
-        """The same with the phrases for an engine that takes a list of them."""
-        chance = Random(_SEED)  # noqa: S311 - it picks sample sentences, the same ones each time
-        return self.lexicon.engine_grammar(unheard, chance.randrange)
+        """The whole grammar with the phrases for an engine that takes a list of them."""
+        return self.lexicon.engine_grammar(unheard, _chance().randrange)
+
+    def answer_phrases(self, expected: Expected, unheard: frozenset[str]) -> EngineGrammar:
+        """The grammar of what is expected, with the phrases for such an engine."""
+        return engine_grammar(narrowed(self.lexicon, expected), unheard, _chance().randrange)
 
     @cached_property
     def hearing(self) -> HearingSettings:
@@ -104,6 +113,10 @@ class Desk:
             key: Dosed(kept.ended_at or kept.said.at, kept.said.volume_ml)
             for key, kept in last.items()
         }
+
+
+def _chance() -> Random:
+    return Random(_SEED)  # noqa: S311 - it picks sample sentences, the same ones each time
 
 
 def open_home(given: str | None) -> Home:
@@ -210,7 +223,7 @@ class Earbox:
                 from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
 
                 said = pronunciations(self._desk, self._hearing)
-                return open_pocketsphinx(self._desk.engine_grammar, said)
+                return open_pocketsphinx(self._desk.engine_grammar, said, self._desk.answer_grammar)
             case Ear.VOSK:
                 return self._vosk()
 
@@ -228,7 +241,7 @@ class Earbox:
                 )
             return self._desk.phrase_grammar(unheard)
 
-        return open_vosk(model, compile_without)
+        return open_vosk(model, compile_without, self._desk.answer_phrases)
 
 
 def find_vosk(desk: Desk, given: Path | None) -> Path | None:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Hashable, Sequence
 from dataclasses import replace
 
 from assistant.audio import Clip
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Alternative, Heard
 from assistant.ports import Ears
 
@@ -37,10 +38,10 @@ class AgreeingEars:
         """The model of the first ear."""
         return self._first.model
 
-    def begin(self) -> None:
+    def begin(self, expected: Expected = ANYTHING) -> None:
         """Forget what came before."""
-        self._first.begin()
-        self._second.begin()
+        self._first.begin(expected)
+        self._second.begin(expected)
 
     def feed(self, clip: Clip) -> None:
         """Take in a clip at 16 kHz; raises AudioProblem for another rate."""

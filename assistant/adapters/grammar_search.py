@@ -18,6 +18,7 @@ in the same way.  Its lead over the best text of the grammar is what tells chatt
 from __future__ import annotations
 
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
 
@@ -133,6 +134,15 @@ class Listener:
         self._expectations = Expectations(model, silence, grammar.vocabulary)
         self._columns = np.array(grammar.vocabulary, np.int64)
         self._end = grammar.vocabulary.index(END)
+
+    def within(self, grammar: TokenGrammar) -> Listener:
+        """The same under a narrower grammar, which must have the vocabulary of this one.
+
+        What the model expects in silence is remembered for both together.
+        """
+        narrower = copy(self)
+        narrower.grammar = grammar
+        return narrower
 
     def search(self, sound: Sound) -> Found:
         """What the sound says under the grammar, and without it."""

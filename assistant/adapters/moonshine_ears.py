@@ -16,14 +16,17 @@ from pathlib import Path
 import numpy as np
 
 from assistant.adapters.grammar_search import Found, Limits, Listener, Written
-from assistant.adapters.moonshine_model import Floats, SpeechModel
+from assistant.adapters.moonshine_model import Floats, Sound, SpeechModel
 from assistant.adapters.token_grammar import TokenGrammar
 from assistant.adapters.word_graph import word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
+from assistant.hearing.awaited import is_snug, together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Alternative, Channel, Heard
 from assistant.language.lexicon import Lexicon
+from assistant.language.narrowing import fit_of, narrowed
 from assistant.language.requests import DoseWanted, Request
 from assistant.language.tree import Grammar
 from assistant.language.understanding import understand
@@ -49,6 +52,9 @@ _MOST_WORDINGS = 24
 
 _MOST_READINGS = 8
 
+_MOST_NARROWER = 16
+"""The narrowed grammars that are kept; each takes up to a tenth of a second to make."""
+
 
 class MoonshineEars:
     """The model bound to a lexicon, or to a narrower grammar over the same names.
@@ -65,14 +71,19 @@ class MoonshineEars:
         limits: Limits | None = None,
     ) -> None:
         self._model = model
+        self._lexicon = lexicon
         self._meaning = meaning_in(lexicon)
         self._pcm = bytearray()
+        self._expected = ANYTHING
+        # a vocabulary of its own may lack the words of an answer
+        self._narrows = grammar is None
+        self._narrower: dict[Expected, Listener] = {}
         self.evidence = NOTHING
         with _engine_trouble():
             graph = word_graph(for_writing_ears(grammar or lexicon.grammar))
-            self._grammar = TokenGrammar(graph, model.alphabet)
+            whole = TokenGrammar(graph, model.alphabet)
             silence = model.encode(_noise(_SILENCE_S, _SILENCE_LEVEL))
-            self._listener = Listener(model, self._grammar, silence, limits)
+            self._listener = Listener(model, whole, silence, limits)
 
     @property
     def name(self) -> str:
@@ -84,9 +95,10 @@ class MoonshineEars:
         """The model and where it is."""
         return f"Moonshine tiny English, {self._model.folder}"
 
-    def begin(self) -> None:
-        """Forget what came before."""
+    def begin(self, expected: Expected = ANYTHING) -> None:
+        """Forget what came before, and listen first for what is expected."""
         self._pcm.clear()
+        self._expected = expected
         self.evidence = NOTHING
 
     def feed(self, clip: Clip) -> None:
@@ -118,20 +130,42 @@ class MoonshineEars:
             return NOTHING
         with _engine_trouble():
             sound = self._model.encode(samples)
-            found = self._listener.search(sound)
+            seconds = len(pcm) / BYTES_PER_SAMPLE / EAR_RATE_HZ
+            if not self._narrows or not self._expected.sayings:
+                return self._searched(self._listener, sound, seconds)
+            narrow = self._searched(self._narrowed(), sound, seconds)
+            if not is_snug(narrow):
+                whole = self._searched(self._listener, sound, seconds)
+                narrow = together(narrow, whole, self._meaning)
+        return weighed(narrow, lambda words: fit_of(words, self._expected, self._lexicon))
+
+    def _narrowed(self) -> Listener:
+        """The listener for what is expected; which weights are on offer makes no other one."""
+        key = replace(self._expected, grams=())
+        if key not in self._narrower:
+            if len(self._narrower) >= _MOST_NARROWER:
+                del self._narrower[next(iter(self._narrower))]
+            graph = word_graph(for_writing_ears(narrowed(self._lexicon, key)))
+            pieces = self._listener.grammar.vocabulary
+            grammar = TokenGrammar(graph, self._model.alphabet, pieces)
+            self._narrower[key] = self._listener.within(grammar)
+        return self._narrower[key]
+
+    def _searched(self, listener: Listener, sound: Sound, seconds: float) -> Evidence:
+        found = listener.search(sound)
         return Evidence(
-            self._readings(found),
-            len(pcm) / BYTES_PER_SAMPLE / EAR_RATE_HZ,
+            self._readings(found, listener.grammar),
+            seconds,
             self._model.alphabet.text(found.free.pieces),
             found.free.score,
         )
 
-    def _readings(self, found: Found) -> tuple[Reading, ...]:
+    def _readings(self, found: Found, grammar: TokenGrammar) -> tuple[Reading, ...]:
         """The requests found, each with the scores of its wordings put together."""
         wordings = list(islice(found.in_grammar, _MOST_WORDINGS))
         grouped: dict[Hashable, list[tuple[str, Written]]] = {}
         for one in wordings:
-            words = " ".join(self._grammar.said(one.pieces))
+            words = " ".join(grammar.said(one.pieces))
             grouped.setdefault(self._meaning(words), []).append((words, one))
         whole = _together([one.score for one in wordings]) if wordings else 0.0
         readings = []

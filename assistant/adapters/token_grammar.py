@@ -118,12 +118,15 @@ class _Trie:
 class TokenGrammar:
     """Positions are small numbers from `start` on; they stay valid for the life of the grammar.
 
-    `vocabulary` holds every piece that can ever come next.
+    `vocabulary` holds every piece that can ever come next; that of a wider grammar may be given,
+    so that both have the same columns.
     """
 
     start = 0
 
-    def __init__(self, words: WordGraph, alphabet: Alphabet) -> None:
+    def __init__(
+        self, words: WordGraph, alphabet: Alphabet, vocabulary: tuple[int, ...] = ()
+    ) -> None:
         self._words = words
         self._alphabet = alphabet
         self._tries: dict[tuple[int, bool], _Trie] = {}
@@ -137,7 +140,7 @@ class TokenGrammar:
         self._space, self._dot = (alphabet.cut(text)[0] for text in ("", "."))
         self._first = _Spot(_Kind.START)
         self._position(frozenset({self._first}))
-        self.vocabulary = self._all_pieces()
+        self.vocabulary = vocabulary or self._all_pieces()
         self._columns = {piece: column for column, piece in enumerate(self.vocabulary)}
 
     def onward(self, position: int) -> Onward:

@@ -11,6 +11,7 @@ from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import Verdict, decide, is_clear, probability
 from assistant.hearing.evidence import Evidence
 from assistant.hearing.habit import eased
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 from assistant.ports import Ears
 
@@ -46,6 +47,7 @@ class TwoEars:
         self._meaning = meaning
         self._strain_habit = strain_habit
         self._clips: list[Clip] = []
+        self._expected = ANYTHING
         self.evidence = first.evidence
 
     @property
@@ -58,10 +60,11 @@ class TwoEars:
         """The model of the first ear."""
         return self._first.model
 
-    def begin(self) -> None:
-        """Forget what came before."""
+    def begin(self, expected: Expected = ANYTHING) -> None:
+        """Forget what came before, and listen first for what is expected."""
         self._clips.clear()
-        self._first.begin()
+        self._expected = expected
+        self._first.begin(expected)
 
     def feed(self, clip: Clip) -> None:
         """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
@@ -91,7 +94,7 @@ class TwoEars:
         second = self._second_ear()
         if second is None:
             return False
-        second.begin()
+        second.begin(self._expected)
         for clip in self._clips:
             second.feed(clip)
         heard = second.finish()

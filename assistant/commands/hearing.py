@@ -17,6 +17,7 @@ from assistant.commands.recording import open_recorder
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Reply, Turn
 from assistant.errors import AudioProblem, EngineUnavailable
+from assistant.language.expected import Expected
 from assistant.language.heard import Channel, Heard
 from assistant.ports import Ears, Voice
 from assistant.session import Session
@@ -67,7 +68,7 @@ def _listen(desk: Desk, ears: Ears, session: Session, files: Sequence[str]) -> I
         error, clip = None, None
         try:
             clip = read_recording(Path(file))
-            heard = _hear(ears, clip)
+            heard = _hear(ears, clip, session.expected)
         except (AudioProblem, EngineUnavailable) as problem:
             error = f"{problem.problem} {problem.remedy}".strip()
             heard = Heard("", 0.0, channel=Channel.VOICE, engine=ears.name)
@@ -78,8 +79,8 @@ def _listen(desk: Desk, ears: Ears, session: Session, files: Sequence[str]) -> I
         yield Listened(file, heard, turn, error)
 
 
-def _hear(ears: Ears, clip: Clip) -> Heard:
-    ears.begin()
+def _hear(ears: Ears, clip: Clip, expected: Expected) -> Heard:
+    ears.begin(expected)
     ears.feed(clip)
     return ears.finish()
 

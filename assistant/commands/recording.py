@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import click
 
@@ -13,6 +13,7 @@ from assistant.audio import Clip
 from assistant.conversation.labelling import Label, Ledger, follow, utterance
 from assistant.conversation.turn import Turn
 from assistant.errors import AssistantError
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 from assistant.ports import Ears
 from assistant.session import Session
@@ -63,10 +64,14 @@ class Recorder:
 
 
 class TappedEars:
-    """Ears, with the sound of the last utterance set aside until it is taken."""
+    """Ears, with the sound of the last utterance set aside until it is taken.
 
-    def __init__(self, ears: Ears) -> None:
+    They are told what is `expecting` when an utterance begins, where nobody else says it.
+    """
+
+    def __init__(self, ears: Ears, expecting: Callable[[], Expected] = lambda: ANYTHING) -> None:
         self._ears = ears
+        self._expecting = expecting
         self._pcm = bytearray()
 
     @property
@@ -79,10 +84,10 @@ class TappedEars:
         """The model in use."""
         return self._ears.model
 
-    def begin(self) -> None:
+    def begin(self, expected: Expected = ANYTHING) -> None:
         """Start an utterance, and forget the one before."""
         self._pcm.clear()
-        self._ears.begin()
+        self._ears.begin(expected if expected.sayings else self._expecting())
 
     def feed(self, clip: Clip) -> None:
         """Take in a piece of the utterance."""

@@ -77,8 +77,9 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
 
     desk = open_desk(home)
     microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
-    voice, ears = open_voice(desk.holding.kit), TappedEars(open_ears(desk, wanted.vosk))
     session, recorder = desk.session(), open_recorder(desk)
+    voice = open_voice(desk.holding.kit)
+    ears = TappedEars(open_ears(desk, wanted.vosk), lambda: session.expected)
     click.echo(f"Ears: {ears.name}, {ears.model}. Voice: {voice.name}.")
     click.echo(f"Microphone: {microphone.name}. Speaker: {speaker.name}.")
     if recorder.keeps:

@@ -6,6 +6,7 @@ import pytest
 
 from assistant.adapters.agreeing_ears import AGREED, AgreeingEars
 from assistant.audio import Clip
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Channel, Heard
 
 
@@ -17,7 +18,7 @@ class SaidEars:
         self._deaf = deaf
         self.name = self.model = f"says {words or 'nothing'}"
 
-    def begin(self) -> None:
+    def begin(self, expected: Expected = ANYTHING) -> None:
         """Start."""
 
     def feed(self, clip: Clip) -> None:

@@ -13,6 +13,7 @@ from assistant.adapters.live import converse
 from assistant.adapters.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.errors import EngineUnavailable
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 
 SILENCE = bytes(2 * EAR_RATE_HZ)
@@ -51,7 +52,7 @@ class MoodyEars:
     name: str = "moody ears"
     model: str = "none"
 
-    def begin(self) -> None:
+    def begin(self, expected: Expected = ANYTHING) -> None:
         """Nothing to forget."""
 
     def feed(self, clip: Clip) -> None:

@@ -14,6 +14,7 @@ from assistant.adapters.two_ears import TwoEars
 from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.evidence import Evidence, Reading
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Alternative, Channel, Heard
 from assistant.ports import Ears
 from assistant.wiring import open_desk, open_ears, open_home
@@ -32,7 +33,7 @@ class SaidEars:
         self.evidence = evidence or Evidence((), 1.0)
         self.asked = 0
 
-    def begin(self) -> None:
+    def begin(self, expected: Expected = ANYTHING) -> None:
         """Start."""
 
     def feed(self, clip: Clip) -> None:

@@ -14,6 +14,7 @@ from assistant.bench.acoustic.keeper import answer_to, figures
 from assistant.bench.acoustic.listening import evidence_of, frames, heard_in_time
 from assistant.bench.acoustic.records import Kind, Phrase, Truth
 from assistant.conversation.turn import Status
+from assistant.language.expected import ANYTHING, Expected, Saying
 from assistant.language.heard import Alternative, Channel, Heard
 
 PHRASE = Phrase(
@@ -82,10 +83,12 @@ class EarsOfPaper:
 
     def __init__(self) -> None:
         self.clips: list[Clip] = []
+        self.expected = ANYTHING
 
-    def begin(self) -> None:
-        """Forget."""
+    def begin(self, expected: Expected = ANYTHING) -> None:
+        """Forget, and remember what is expected."""
         self.clips.clear()
+        self.expected = expected
 
     def feed(self, clip: Clip) -> None:
         """Remember."""
@@ -98,6 +101,13 @@ class EarsOfPaper:
     def deaf_to(self) -> Sequence[str]:
         """Nothing."""
         return ()
+
+
+def test_ears_are_told_what_is_expected(desk: BenchDesk):
+    ears, session = EarsOfPaper(), desk.session()
+    session.hear(Heard("galah"))
+    heard_in_time(ears, iter(()), session.hear, expected=session.expected)
+    assert Saying.WEIGHT in ears.expected
 
 
 def test_ears_are_given_the_whole_sound_in_frames(desk: BenchDesk):

@@ -17,6 +17,7 @@ from assistant.bench.acoustic.sound import seconds_of, to_clip
 from assistant.bench.acoustic.store import Store
 from assistant.bench.acoustic.voices import JOINED
 from assistant.conversation.turn import Status, Turn
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 from assistant.ports import Ears
 from assistant.session import Session
@@ -86,7 +87,11 @@ class Listener:
         mixed = self.store.audio(trial)
         clip = to_clip(mixed.wave)
         heard, turn, took = heard_in_time(
-            self.ears, frames(clip), session.hear, waits=time.sleep if self.live else None
+            self.ears,
+            frames(clip),
+            session.hear,
+            waits=time.sleep if self.live else None,
+            expected=session.expected,
         )
         return self._outcome(heard, turn), took, seconds_of(mixed.wave)
 
@@ -146,6 +151,7 @@ def heard_in_time(
     sound: Iterator[Clip],
     decide: Callable[[Heard], Turn],
     waits: Callable[[float], None] | None = None,
+    expected: Expected = ANYTHING,
 ) -> tuple[Heard, Turn, Took]:
     """Feed the sound, frame by frame, and decide; with the time that it took.
 
@@ -154,7 +160,7 @@ def heard_in_time(
     """
     begun = time.perf_counter()
     watch = _Watch()
-    ears.begin()
+    ears.begin(expected)
     for clip in sound:
         watch.come_s += clip.samples / clip.rate_hz
         if waits is not None:

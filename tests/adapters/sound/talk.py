@@ -20,6 +20,7 @@ from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
 from assistant.adapters.live import converse
 from assistant.adapters.voice import EspeakVoice
 from assistant.audio import Clip
+from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Channel, Heard
 from tests.adapters.sound.stage import perform, record
 
@@ -51,7 +52,7 @@ class TinyEars:
         self._decoder.add_jsgf_file("birds", str(grammar))
         self._decoder.activate_search("birds")
 
-    def begin(self) -> None:
+    def begin(self, expected: Expected = ANYTHING) -> None:  # noqa: ARG002 - this decoder has but one grammar
         """Start an utterance."""
         self._decoder.start_utt()
 

@@ -1,0 +1,72 @@
+"""What was heard while an answer was awaited, weighed together with all else that it may be.  Pure.
+
+An ear that listens for an answer alone must not make one of anything else.  So the answer is taken
+by itself only where it fits the sound as well as free text does.  Else the same sound is heard
+under the whole grammar too, on the same scale, and what was not expected pays for being seldom
+said there: a prior, as in language/rarity.py, which moves a margin but removes no reading.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from dataclasses import replace
+
+from assistant.hearing.evidence import Evidence, Reading
+from assistant.language.expected import Fit
+
+SNUG = 0.0
+"""The most by which an answer heard alone may lie behind the free text, in natural log units."""
+
+COST: Mapping[Fit, float] = {Fit.OFFERED: 0.0, Fit.ANSWER: 2.0, Fit.OTHER: 3.0}
+"""What a reading pays, in natural log units.  Common practice, no source: after a question one
+utterance in twenty is no answer, and of weights on offer one in eight times neither is right."""
+
+MOST_READINGS = 8
+
+
+def is_snug(narrow: Evidence) -> bool:
+    """Whether an answer fits so well that hearing the whole grammar could not change it."""
+    return bool(narrow.readings) and narrow.gap <= SNUG
+
+
+def together(narrow: Evidence, whole: Evidence, meaning: Callable[[str], Hashable]) -> Evidence:
+    """All readings of both, each once, with the better of its scores.
+
+    What else is known of the sound is as the whole grammar left it.
+    """
+    found: dict[Hashable, Reading] = {}
+    for one in (*narrow.readings, *whole.readings):
+        known = found.setdefault(meaning(one.words), one)
+        if one.score > known.score:
+            found[meaning(one.words)] = one
+    return replace(whole, readings=_ranked(tuple(found.values())))
+
+
+def weighed(evidence: Evidence, fit: Callable[[str], Fit]) -> Evidence:
+    """The readings with what each pays for being unexpected.
+
+    The best one keeps its own score, so that its fit to the sound is judged as it is.
+    """
+    paid = [
+        (replace(one, score=one.score - COST[fit(one.words)]), one) for one in evidence.readings
+    ]
+    if not paid:
+        return evidence
+    best, before = max(paid, key=lambda pair: pair[0].score)
+    back = before.score - best.score
+    return replace(
+        evidence,
+        readings=_ranked([replace(one, score=one.score + back) for one, _ in paid]),
+    )
+
+
+def _ranked(readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    """The readings, the best first, with their shares of belief worked out again."""
+    if not readings:
+        return ()
+    top = max(one.score for one in readings)
+    whole = sum(math.exp(one.score - top) for one in readings)
+    shared = [replace(one, share=math.exp(one.score - top) / whole) for one in readings]
+    shared.sort(key=lambda one: -one.score)
+    return tuple(shared[:MOST_READINGS])

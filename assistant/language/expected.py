@@ -1,0 +1,145 @@
+"""What may be said next, as a value: so that an ear can listen for an answer.
+
+It never says what must be said: a keeper may always say something else, and an ear has to hear it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from decimal import Decimal
+from enum import StrEnum
+
+from assistant.language.requests import (
+    DoseWanted,
+    MedicineSaid,
+    Named,
+    Plain,
+    Request,
+    TareSaid,
+    UnitSaid,
+    Weight,
+    WeightFixed,
+)
+
+
+class Saying(StrEnum):
+    """Kinds of things that are said in answer to a question."""
+
+    YES_NO = "yes_no"
+    WEIGHT = "weight"
+    """Any weight, with or without its unit, by itself."""
+    FIX = "fix"
+    """A weight after "no"."""
+    BIRD = "bird"
+    """The name of a bird, by itself."""
+    UNIT = "unit"
+    END = "end"
+    """How a dose ended, or that it was for the wrong bird."""
+    NEEDLE = "needle"
+    MEDICINE = "medicine"
+    TARE = "tare"
+    CORRECTION = "correction"
+    """That a weight was a correction, or that it was for the next bird."""
+    LISTEN = "listen"
+    """To listen again: nothing else is heeded until then."""
+
+
+CONTROLS = frozenset({"repeat", "help", "stop", "goodbye", "scratch"})
+"""The tags of what can be said at any time, whatever was asked."""
+
+TAGS: Mapping[Saying, frozenset[str]] = {
+    Saying.YES_NO: frozenset({"yes", "no"}),
+    Saying.WEIGHT: frozenset({"dose"}),
+    Saying.FIX: frozenset({"no", "fix"}),
+    Saying.BIRD: frozenset({"dose"}),
+    Saying.UNIT: frozenset({"unit"}),
+    Saying.END: frozenset(
+        {"given", "part_given", "not_given", "not_known", "got_away", "wrong_bird"}
+    ),
+    Saying.NEEDLE: frozenset({"needle_new", "needle_rinsed", "needle_full", "needle_which"}),
+    Saying.MEDICINE: frozenset({"medicine_switch", "medicine_which"}),
+    Saying.TARE: frozenset({"tare"}),
+    Saying.CORRECTION: frozenset({"correction", "next"}),
+    Saying.LISTEN: frozenset({"listen"}),
+}
+"""The tags that the grammar gives to each kind."""
+
+
+@dataclass(frozen=True, slots=True)
+class Expected:
+    """What is likely to be said next; without sayings it may be anything.
+
+    `birds` are those on offer (none: any bird).  `grams` are the weights on offer, of which one is
+    likelier than any other weight, but the right one need not be among them.
+    """
+
+    sayings: frozenset[Saying] = frozenset()
+    birds: tuple[Named, ...] = ()
+    grams: tuple[Decimal, ...] = ()
+
+    def __contains__(self, saying: Saying) -> bool:
+        """Whether this kind of thing may be said, and not just anything."""
+        return saying in self.sayings
+
+    @property
+    def tags(self) -> frozenset[str]:
+        """The tags of the requests that may be said; none where it may be anything."""
+        if not self.sayings:
+            return frozenset()
+        if Saying.LISTEN in self.sayings:
+            return TAGS[Saying.LISTEN]
+        return CONTROLS.union(*(TAGS[saying] for saying in self.sayings))
+
+
+ANYTHING = Expected()
+"""No question is open: a bird with its weight, a command, or talk that is not for us."""
+
+
+class Fit(StrEnum):
+    """How well a request fits what was expected."""
+
+    OFFERED = "offered"
+    """An answer; where weights were on offer, one of these."""
+    ANSWER = "answer"
+    """A weight, but none of those on offer."""
+    OTHER = "other"
+    """No answer: something new."""
+
+
+def fit(request: Request, expected: Expected) -> Fit:
+    """How well a request fits; anything fits where anything was expected."""
+    if not expected.sayings:
+        return Fit.OFFERED
+    match request:
+        case DoseWanted():
+            return _fit_of_dose(request, expected)
+        case WeightFixed(weight):
+            return _fit_of_weight(weight, expected, Saying.FIX)
+        case UnitSaid():
+            fits = Saying.UNIT in expected
+        case TareSaid():
+            fits = Saying.TARE in expected
+        case MedicineSaid():
+            fits = Saying.MEDICINE in expected
+        case Plain(kind):
+            fits = kind in expected.tags
+    return Fit.OFFERED if fits else Fit.OTHER
+
+
+def _fit_of_dose(wanted: DoseWanted, expected: Expected) -> Fit:
+    if wanted.another or wanted.medicine or wanted.unusual:
+        return Fit.OTHER
+    if not wanted.named and len(wanted.weights) == 1:
+        return _fit_of_weight(wanted.weights[0], expected, Saying.WEIGHT)
+    if wanted.weights or Saying.BIRD not in expected:
+        return Fit.OTHER
+    on_offer = not expected.birds or len(set(wanted.named) & set(expected.birds)) == 1
+    return Fit.OFFERED if on_offer else Fit.OTHER
+
+
+def _fit_of_weight(weight: Weight, expected: Expected, saying: Saying) -> Fit:
+    if saying not in expected:
+        return Fit.OTHER
+    on_offer = not expected.grams or weight.grams in expected.grams
+    return Fit.OFFERED if on_offer else Fit.ANSWER

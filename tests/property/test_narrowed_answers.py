@@ -1,0 +1,159 @@
+"""Sentences sampled from a narrowed grammar: each is understood, and answers the question."""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterator
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from assistant.conversation.expecting import expected
+from assistant.conversation.state import Ask
+from assistant.conversation.turn import Status, Turn
+from assistant.language.expected import CONTROLS, Expected, Fit, Saying, fit
+from assistant.language.heard import Alternative, Channel, Heard
+from assistant.language.narrowing import fit_of, narrowed
+from assistant.language.numerals import NumberProblem
+from assistant.language.reading import NoReading, read_marks
+from assistant.language.requests import Plain, Request
+from assistant.language.shaping import for_ears, sample, words_of
+from assistant.language.tokens import LONGEST_CHARACTERS, LONGEST_WORDS
+from assistant.language.understanding import understand
+from tests.dosing_scene import medicine
+from tests.talk_scene import Talk, begun, demo_lexicon, setting
+
+SENTENCES = 400
+LEXICON = demo_lexicon()
+
+DOUBTFUL = Heard(
+    "cockatiel ninety grams",
+    0.6,
+    (Alternative("cockatiel nineteen grams", 0.4),),
+    Channel.VOICE,
+    "ear",
+    doubtful=True,
+)
+
+
+def after(*phrases: str) -> Talk:
+    talk = begun()
+    talk.say(*phrases)
+    return talk
+
+
+def cautioned() -> Talk:
+    caution = {"for": "cockatiel", "say": "Seen to be ill after it.", "refuse": False}
+    talk = begun(medicine(cautions=[caution]))
+    talk.say("cockatiel 95")
+    return talk
+
+
+def doubted(*alternatives: Alternative) -> Talk:
+    talk = begun()
+    talk.say(heard=replace(DOUBTFUL, alternatives=alternatives))
+    return talk
+
+
+ASKED = {
+    "no_weight": ("cockatiel",),
+    "two_weights": ("cockatiel 90 or 95",),
+    "unit": ("cockatiel 0.09",),
+    "guess": ("cockatiel about 90",),
+    "odd_weight": ("cockatiel 200",),
+    "tare": ("cockatiel 107 with the bag",),
+    "bag_changed": ("bag is twelve", "bag is fifteen"),
+    "which_bird": ("cockatoo 800",),
+    "which_bird_at_all": ("ninety five",),
+    "correction": ("cockatiel 95", "eighty"),
+    "fix": ("cockatiel 95", "correction"),
+    "open_dose": ("cockatiel 95", "budgie 30"),
+    "open_dose_no_weight": ("cockatiel 95", "budgie"),
+    "open_dose_which_bird": ("cockatiel 95", "cockatoo"),
+    "flushed": ("switch to thistle",),
+    "after_a_dose": ("cockatiel 95",),
+    "not_listening": ("stop listening",),
+}
+"""What leads to each question, by its name."""
+
+SCENES = {
+    "round": Talk(setting()),
+    "caution": cautioned(),
+    "meant": doubted(),
+    "which_reading": doubted(*DOUBTFUL.alternatives),
+    **{name: after(*phrases) for name, phrases in ASKED.items()},
+}
+
+
+def sampled(what: Expected) -> Iterator[tuple[str, Request]]:
+    """Sentences that make sense and fit in a breath; a kilo and twelve hundred grams makes none."""
+    grammar = for_ears(narrowed(LEXICON, what))
+    choose = random.Random(7).randrange  # noqa: S311 - a sample is no secret
+    for _ in range(SENTENCES):
+        words, marks = sample(grammar, choose)
+        text = " ".join(words)
+        if len(words) > LONGEST_WORDS or len(text) > LONGEST_CHARACTERS:
+            continue
+        try:
+            yield text, read_marks(marks, words, LEXICON)
+        except (NumberProblem, NoReading):
+            continue
+
+
+@pytest.mark.parametrize("scene", SCENES)
+def test_what_is_heard_for_an_answer_is_one(scene: str):
+    state = SCENES[scene].state
+    what = expected(state)
+    count = 0
+    for text, request in sampled(what):
+        found = understand(text, LEXICON)
+        assert (found.doubt, found.requests) == (None, (request,)), text
+        assert fit(request, what) is not Fit.OTHER, text
+        turn = put(SCENES[scene], text)
+        assert turn.status is not Status.IGNORED, text
+        assert turn.reason not in ("nothing_asked", "nothing_open") or is_control(request), text
+        count += 1
+    assert count > SENTENCES // 2
+
+
+def put(talk: Talk, text: str) -> Turn:
+    """The turn that the words lead to from here, without going on from it."""
+    aside = Talk(talk.setting)
+    aside.state = talk.state
+    return aside.say(text)
+
+
+def is_control(request: Request) -> bool:
+    return isinstance(request, Plain) and request.kind in CONTROLS
+
+
+def test_every_question_that_narrows_is_among_the_scenes():
+    asked = {talk.state.question.ask for talk in SCENES.values() if talk.state.question}
+    assert asked == set(Ask)
+
+
+def test_a_narrowed_grammar_has_no_word_that_the_whole_lacks():
+    whole = words_of(LEXICON.grammar)
+    for talk in SCENES.values():
+        assert words_of(narrowed(LEXICON, expected(talk.state))) <= whole
+
+
+def test_any_weight_can_be_heard_where_two_are_on_offer():
+    what = expected(SCENES["which_reading"].state)
+    assert set(what.grams) == {Decimal(90), Decimal(19)}
+    assert narrowed(LEXICON, what) == narrowed(LEXICON, Expected(what.sayings))
+    assert fit_of("nineteen", what, LEXICON) is Fit.OFFERED
+    assert fit_of("no ninety grams", what, LEXICON) is Fit.OFFERED
+    assert fit_of("thirteen grams", what, LEXICON) is Fit.ANSWER
+    assert fit_of("galah ninety", what, LEXICON) is Fit.OTHER
+
+
+def test_of_the_birds_on_offer_every_name_that_tells_them_apart_can_be_heard():
+    what = expected(SCENES["which_bird"].state)
+    assert Saying.BIRD in what
+    heard = words_of(narrowed(LEXICON, what))
+    assert "cockatiel" not in heard
+    for bird in what.birds:
+        names = [n for n, meant in LEXICON.named.items() if set(meant) & set(what.birds) == {bird}]
+        assert any(set(name.split()) <= heard for name in names), bird.name

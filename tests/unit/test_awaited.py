@@ -1,0 +1,65 @@
+"""Answers weighed against everything else that the same sound may be."""
+
+from __future__ import annotations
+
+import pytest
+
+from assistant.hearing.awaited import COST, is_snug, together, weighed
+from assistant.hearing.evidence import NOTHING, Evidence, Reading
+from assistant.language.expected import Fit
+
+FITS = {"yes": Fit.OFFERED, "fifteen": Fit.OFFERED, "thirteen": Fit.ANSWER}
+
+
+def fit(words: str) -> Fit:
+    return FITS.get(words, Fit.OTHER)
+
+
+def evidence(free: float, **scores: float) -> Evidence:
+    readings = tuple(
+        Reading(words.replace("_", " "), score, 1.0) for words, score in scores.items()
+    )
+    return Evidence(readings, 1.0, "free", free)
+
+
+def test_an_answer_that_fits_like_free_text_is_snug_and_nothing_else_is():
+    assert is_snug(evidence(-1.0, yes=0.0))
+    assert not is_snug(evidence(1.0, yes=0.0))
+    assert not is_snug(NOTHING)
+
+
+def test_a_better_reading_of_the_whole_grammar_takes_the_place_of_a_forced_answer():
+    both = together(evidence(2.0, yes=-9.0), evidence(2.0, galah_ninety=1.0), str)
+    assert [one.words for one in weighed(both, fit).readings] == ["galah ninety", "yes"]
+
+
+def test_the_same_request_is_there_once_with_its_better_score():
+    both = together(evidence(2.0, yes=1.0), evidence(2.0, yes=0.5, gram=-3.0), str)
+    assert [(one.words, one.score) for one in both.readings] == [("yes", 1.0), ("gram", -3.0)]
+
+
+def test_a_near_rival_that_nobody_expected_falls_behind():
+    found = weighed(evidence(3.0, twenty_saffron=1.0, yes=0.5), fit)
+    assert found.readings[0].words == "yes"
+    assert found.margin == pytest.approx(COST[Fit.OTHER] - 0.5)
+
+
+def test_the_best_keeps_its_own_score_so_that_its_strain_is_as_it_was():
+    for one in (evidence(3.0, galah_ninety=1.0, yes=-8.0), evidence(3.0, yes=1.0, gram=0.0)):
+        assert weighed(one, fit).strain == one.strain
+
+
+def test_a_weight_that_was_not_on_offer_stays_a_rival():
+    found = weighed(evidence(1.0, thirteen=0.9, fifteen=0.5), fit)
+    assert [one.words for one in found.readings] == ["fifteen", "thirteen"]
+    assert found.margin == pytest.approx(COST[Fit.ANSWER] - 0.4)
+
+
+def test_a_weight_that_was_not_on_offer_wins_where_it_fits_much_better():
+    assert weighed(evidence(5.0, thirteen=5.0, fifteen=0.5), fit).readings[0].words == "thirteen"
+
+
+def test_shares_are_of_one_whole():
+    found = weighed(evidence(3.0, yes=1.0, gram=0.0, galah_ninety=0.5), fit)
+    assert sum(one.share for one in found.readings) == pytest.approx(1)
+    assert weighed(NOTHING, fit) == NOTHING
