@@ -32,9 +32,9 @@ from assistant.dosing.kit import Kit
 from assistant.errors import EngineUnavailable, RegisterProblem
 from assistant.hearing.choosing import USUAL, Ear, Pair
 from assistant.language.engine_grammar import EngineGrammar
-from assistant.language.expected import Expected
-from assistant.language.lexicon import Lexicon, build, engine_grammar
-from assistant.language.narrowing import narrowed
+from assistant.language.expected import Expected, Fit
+from assistant.language.lexicon import Lexicon, build
+from assistant.language.narrowing import fit_of
 from assistant.ports import Ears, Speaker
 from assistant.session import Session
 
@@ -67,17 +67,14 @@ class Desk:
         """The grammar for an ear that cannot hear the words in `unheard`."""
         return self.lexicon.engine_grammar(unheard)
 
-    def answer_grammar(self, expected: Expected, unheard: frozenset[str]) -> EngineGrammar:
-        """The grammar of what is expected, for an ear that cannot hear the words in `unheard`."""
-        return engine_grammar(narrowed(self.lexicon, expected), unheard)
-
     def phrase_grammar(self, unheard: frozenset[str]) -> EngineGrammar:
         """The whole grammar with the phrases for an engine that takes a list of them."""
-        return self.lexicon.engine_grammar(unheard, _chance().randrange)
+        chance = Random(_SEED)  # noqa: S311 - it picks sample sentences, the same ones each time
+        return self.lexicon.engine_grammar(unheard, chance.randrange)
 
-    def answer_phrases(self, expected: Expected, unheard: frozenset[str]) -> EngineGrammar:
-        """The grammar of what is expected, with the phrases for such an engine."""
-        return engine_grammar(narrowed(self.lexicon, expected), unheard, _chance().randrange)
+    def fit(self, words: str, expected: Expected) -> Fit:
+        """How well words fit what is expected."""
+        return fit_of(words, expected, self.lexicon)
 
     @cached_property
     def hearing(self) -> HearingSettings:
@@ -113,10 +110,6 @@ class Desk:
             key: Dosed(kept.ended_at or kept.said.at, kept.said.volume_ml)
             for key, kept in last.items()
         }
-
-
-def _chance() -> Random:
-    return Random(_SEED)  # noqa: S311 - it picks sample sentences, the same ones each time
 
 
 def open_home(given: str | None) -> Home:
@@ -223,7 +216,7 @@ class Earbox:
                 from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
 
                 said = pronunciations(self._desk, self._hearing)
-                return open_pocketsphinx(self._desk.engine_grammar, said, self._desk.answer_grammar)
+                return open_pocketsphinx(self._desk.engine_grammar, said, self._desk.fit)
             case Ear.VOSK:
                 return self._vosk()
 
@@ -241,7 +234,7 @@ class Earbox:
                 )
             return self._desk.phrase_grammar(unheard)
 
-        return open_vosk(model, compile_without, self._desk.answer_phrases)
+        return open_vosk(model, compile_without, self._desk.fit)
 
 
 def find_vosk(desk: Desk, given: Path | None) -> Path | None:

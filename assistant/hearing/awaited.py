@@ -13,7 +13,8 @@ from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import replace
 
 from assistant.hearing.evidence import Evidence, Reading
-from assistant.language.expected import Fit
+from assistant.language.expected import Expected, Fit
+from assistant.language.heard import Alternative
 
 SNUG = 0.0
 """The most by which an answer heard alone may lie behind the free text, in natural log units."""
@@ -23,6 +24,9 @@ COST: Mapping[Fit, float] = {Fit.OFFERED: 0.0, Fit.ANSWER: 2.0, Fit.OTHER: 3.0}
 utterance in twenty is no answer, and of weights on offer one in eight times neither is right."""
 
 MOST_READINGS = 8
+
+FitOfWords = Callable[[str, Expected], Fit]
+"""Tells how well words fit what is expected."""
 
 
 def is_snug(narrow: Evidence) -> bool:
@@ -59,6 +63,26 @@ def weighed(evidence: Evidence, fit: Callable[[str], Fit]) -> Evidence:
         evidence,
         readings=_ranked([replace(one, score=one.score + back) for one, _ in paid]),
     )
+
+
+def likelier(
+    paths: tuple[Alternative, ...], expected: Expected, fit: FitOfWords | None
+) -> tuple[Alternative, ...]:
+    """The wordings of an ear without a score of its own, their belief shared out anew.
+
+    Together they are believed as much as before.  The ear's own choice stays the first, unless one
+    that pays less has more belief.  What has no words, or no `fit`, is left alone.
+    """
+    if fit is None or not expected.sayings or not paths or not paths[0].words:
+        return paths
+    costs = [COST[fit(one.words, expected)] for one in paths]
+    weights = [one.confidence * math.exp(-cost) for one, cost in zip(paths, costs, strict=True)]
+    again = sum(one.confidence for one in paths) / sum(weights)
+    paid = [replace(one, confidence=w * again) for one, w in zip(paths, weights, strict=True)]
+    cheaper = [one for one, cost in zip(paid, costs, strict=True) if cost < costs[0]]
+    first = max([paid[0], *cheaper], key=lambda one: one.confidence)
+    rest = sorted((one for one in paid if one is not first), key=lambda one: -one.confidence)
+    return (first, *rest)
 
 
 def _ranked(readings: Sequence[Reading]) -> tuple[Reading, ...]:

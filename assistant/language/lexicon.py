@@ -86,17 +86,9 @@ class Lexicon:
 
         With `choose` it also holds the phrases for an engine that takes a list of them.
         """
-        return engine_grammar(self.grammar, unheard, choose)
-
-
-def engine_grammar(
-    grammar: Grammar, unheard: frozenset[str], choose: Choose | None = None
-) -> EngineGrammar:
-    """A grammar, or a narrower one, for an ear; with `choose` it also holds phrases."""
-    spoken = for_ears(grammar, unheard)
-    terminals = words_of(spoken)
-    listed = phrases(spoken, choose) if choose and terminals else ()
-    return EngineGrammar(write_grammar(spoken, "dosewren"), terminals, listed)
+        spoken = for_ears(self.grammar, unheard)
+        listed = phrases(spoken, choose) if choose else ()
+        return EngineGrammar(write_grammar(spoken, "dosewren"), words_of(spoken), listed)
 
 
 def build(text: str, aviary: Aviary, medicines: Iterable[Medicine]) -> Lexicon:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.hearing.awaited import COST, is_snug, together, weighed
+from assistant.hearing.awaited import COST, is_snug, likelier, together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
-from assistant.language.expected import Fit
+from assistant.language.expected import ANYTHING, Expected, Fit, Saying
+from assistant.language.heard import Alternative
 
 FITS = {"yes": Fit.OFFERED, "fifteen": Fit.OFFERED, "thirteen": Fit.ANSWER}
 
@@ -63,3 +64,29 @@ def test_shares_are_of_one_whole():
     found = weighed(evidence(3.0, yes=1.0, gram=0.0, galah_ninety=0.5), fit)
     assert sum(one.share for one in found.readings) == pytest.approx(1)
     assert weighed(NOTHING, fit) == NOTHING
+
+
+EXPECTED = Expected(frozenset({Saying.YES_NO}))
+PATHS = (Alternative("forty saffron", 0.5), Alternative("yes", 0.2), Alternative("gram", 0.1))
+
+
+def fit_what(words: str, _: Expected) -> Fit:
+    return fit(words)
+
+
+def test_a_wording_that_was_expected_goes_before_one_that_was_not():
+    found = likelier(PATHS, EXPECTED, fit_what)
+    assert [one.words for one in found] == ["yes", "forty saffron", "gram"]
+    assert sum(one.confidence for one in found) == pytest.approx(0.8)
+
+
+def test_the_ears_own_choice_stays_first_among_equals():
+    paths = (Alternative("yes", 0.2), Alternative("fifteen", 0.3))
+    assert [one.words for one in likelier(paths, EXPECTED, fit_what)] == ["yes", "fifteen"]
+
+
+def test_nothing_is_weighed_where_anything_may_be_said_or_a_foreign_word_was():
+    assert likelier(PATHS, ANYTHING, fit_what) == PATHS
+    assert likelier(PATHS, EXPECTED, None) == PATHS
+    foreign = (Alternative("", 0.5), Alternative("yes", 0.5))
+    assert likelier(foreign, EXPECTED, fit_what) == foreign

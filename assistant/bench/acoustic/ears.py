@@ -25,7 +25,7 @@ def _pocketsphinx(desk: Desk, settings: Settings) -> Ears:
     from assistant.adapters.pocketsphinx_ears import open_pocketsphinx  # noqa: PLC0415 - an ear is loaded when it is wanted
 
     _allow(settings)
-    return open_pocketsphinx(desk.engine_grammar, pronunciations(desk), desk.answer_grammar)
+    return open_pocketsphinx(desk.engine_grammar, pronunciations(desk), desk.fit)
 
 
 def _vosk(desk: Desk, settings: Settings) -> Ears:
