@@ -44,7 +44,7 @@ class Session:
     @property
     def expected(self) -> Expected:
         """What is likely to be said next, for the ears to listen for."""
-        return expected(self.state)
+        return expected(self.state, self.setting)
 
     def hear(self, heard: Heard) -> Turn:
         """The turn that an utterance leads to."""

@@ -53,7 +53,7 @@ _MOST_WORDINGS = 24
 _MOST_READINGS = 8
 
 _MOST_NARROWER = 16
-"""The narrowed grammars that are kept; each takes up to a tenth of a second to make."""
+"""The narrowed grammars that are kept; each takes 0.03 to 0.2 seconds to make."""
 
 
 class MoonshineEars:
@@ -140,8 +140,8 @@ class MoonshineEars:
         return weighed(narrow, lambda words: fit_of(words, self._expected, self._lexicon))
 
     def _narrowed(self) -> Listener:
-        """The listener for what is expected; which weights are on offer makes no other one."""
-        key = replace(self._expected, grams=())
+        """The listener for what is expected; which weights are likely makes no other one."""
+        key = self._expected.worded
         if key not in self._narrower:
             if len(self._narrower) >= _MOST_NARROWER:
                 del self._narrower[next(iter(self._narrower))]

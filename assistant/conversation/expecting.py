@@ -6,12 +6,17 @@ What is not listed here can be said all the same: it is what the ears listen for
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from decimal import Decimal
 
-from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.moment import species_of
+from assistant.conversation.state import Ask, Draft, Question, Setting, State
+from assistant.dosing.species import Species
 from assistant.language.expected import ANYTHING, Expected, Saying
 
 _FIXED = frozenset({Saying.WEIGHT, Saying.FIX})
+
+_OF_THE_BAG = frozenset({Ask.TARE, Ask.BAG_CHANGED})
 
 _BY_QUESTION: Mapping[Ask, frozenset[Saying]] = {
     Ask.ROUND: frozenset({Saying.YES_NO, Saying.NEEDLE, Saying.MEDICINE}),
@@ -31,8 +36,26 @@ _BY_QUESTION: Mapping[Ask, frozenset[Saying]] = {
 is open, its end may be told as well."""
 
 
-def expected(state: State) -> Expected:
+def expected(state: State, setting: Setting) -> Expected:
     """What is likely to be said next."""
+    answers = _answers(state)
+    if not answers.sayings & _FIXED:
+        return answers
+    return replace(answers, species=_weighed(state, setting))
+
+
+def _weighed(state: State, setting: Setting) -> tuple[Species, ...]:
+    """The species of which one is being weighed; with a bag known, nobody knows what it shows."""
+    question = state.question
+    if state.tare_g is not None or (question and question.ask in _OF_THE_BAG):
+        return ()
+    named = question.draft.named if question and question.draft else ()
+    if state.open_dose and not named and state.previous:
+        named = (state.previous,)
+    return tuple(dict.fromkeys(species_of(one, setting) for one in named))
+
+
+def _answers(state: State) -> Expected:
     if not state.listening:
         return Expected(frozenset({Saying.LISTEN}))
     question = state.question

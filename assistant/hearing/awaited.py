@@ -3,7 +3,9 @@
 An ear that listens for an answer alone must not make one of anything else.  So the answer is taken
 by itself only where it fits the sound as well as free text does.  Else the same sound is heard
 under the whole grammar too, on the same scale, and what was not expected pays for being seldom
-said there: a prior, as in language/rarity.py, which moves a margin but removes no reading.
+said there: a prior, as in language/rarity.py, which moves a margin but removes no reading.  It
+may make a lead surer; where it gives the lead to another reading, the two stay near rivals, so that
+the keeper is asked.
 """
 
 from __future__ import annotations
@@ -19,9 +21,15 @@ from assistant.language.heard import Alternative
 SNUG = 0.0
 """The most by which an answer heard alone may lie behind the free text, in natural log units."""
 
-COST: Mapping[Fit, float] = {Fit.OFFERED: 0.0, Fit.ANSWER: 2.0, Fit.OTHER: 3.0}
+COST: Mapping[Fit, float] = {
+    Fit.OFFERED: 0.0, Fit.ANSWER: 2.0, Fit.OTHER: 3.0, Fit.ABSURD: 4.0,
+}  # fmt: skip
 """What a reading pays, in natural log units.  Common practice, no source: after a question one
-utterance in twenty is no answer, and of weights on offer one in eight times neither is right."""
+utterance in twenty is no answer, of weights on offer one in eight times neither is right, and one
+weight in fifty is a slip of the tongue or a weighing gone wrong."""
+
+OVERTAKEN = 1.0
+"""The lead, in natural log units, of what is best only by being expected: too small to answer."""
 
 MOST_READINGS = 8
 
@@ -50,7 +58,8 @@ def together(narrow: Evidence, whole: Evidence, meaning: Callable[[str], Hashabl
 def weighed(evidence: Evidence, fit: Callable[[str], Fit]) -> Evidence:
     """The readings with what each pays for being unexpected.
 
-    The best one keeps its own score, so that its fit to the sound is judged as it is.
+    The best one keeps its own score, so that its fit to the sound is judged as it is.  One that was
+    best before stays close behind it.
     """
     paid = [
         (replace(one, score=one.score - COST[fit(one.words)]), one) for one in evidence.readings
@@ -59,10 +68,12 @@ def weighed(evidence: Evidence, fit: Callable[[str], Fit]) -> Evidence:
         return evidence
     best, before = max(paid, key=lambda pair: pair[0].score)
     back = before.score - best.score
-    return replace(
-        evidence,
-        readings=_ranked([replace(one, score=one.score + back) for one, _ in paid]),
-    )
+    least = before.score - OVERTAKEN
+    readings = [
+        replace(one, score=max(one.score + back, least if was.score > before.score else -math.inf))
+        for one, was in paid
+    ]
+    return replace(evidence, readings=_ranked(readings))
 
 
 def likelier(

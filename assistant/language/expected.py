@@ -10,7 +10,9 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 
+from assistant.dosing.species import Plausibility, Species
 from assistant.language.requests import (
+    Bag,
     DoseWanted,
     MedicineSaid,
     Named,
@@ -71,12 +73,14 @@ class Expected:
     """What is likely to be said next; without sayings it may be anything.
 
     `birds` are those on offer (none: any bird).  `grams` are the weights on offer, of which one is
-    likelier than any other weight, but the right one need not be among them.
+    likelier than any other weight, but the right one need not be among them.  `species` are those
+    of which one is being weighed: a weight that none of them has is less likely.
     """
 
     sayings: frozenset[Saying] = frozenset()
     birds: tuple[Named, ...] = ()
     grams: tuple[Decimal, ...] = ()
+    species: tuple[Species, ...] = ()
 
     def __contains__(self, saying: Saying) -> bool:
         """Whether this kind of thing may be said, and not just anything."""
@@ -91,6 +95,11 @@ class Expected:
             return TAGS[Saying.LISTEN]
         return CONTROLS.union(*(TAGS[saying] for saying in self.sayings))
 
+    @property
+    def worded(self) -> Expected:
+        """What decides the words that may be said: which weights are likely does not."""
+        return Expected(self.sayings, self.birds)
+
 
 ANYTHING = Expected()
 """No question is open: a bird with its weight, a command, or talk that is not for us."""
@@ -102,7 +111,9 @@ class Fit(StrEnum):
     OFFERED = "offered"
     """An answer; where weights were on offer, one of these."""
     ANSWER = "answer"
-    """A weight, but none of those on offer."""
+    """A weight, but none of those on offer, or an odd one for the bird."""
+    ABSURD = "absurd"
+    """A weight that the bird cannot have."""
     OTHER = "other"
     """No answer: something new."""
 
@@ -141,5 +152,19 @@ def _fit_of_dose(wanted: DoseWanted, expected: Expected) -> Fit:
 def _fit_of_weight(weight: Weight, expected: Expected, saying: Saying) -> Fit:
     if saying not in expected:
         return Fit.OTHER
-    on_offer = not expected.grams or weight.grams in expected.grams
-    return Fit.OFFERED if on_offer else Fit.ANSWER
+    if weight.grams is None:
+        return Fit.ANSWER if expected.grams else Fit.OFFERED
+    if weight.grams in expected.grams:
+        return Fit.OFFERED
+    likely = _likelihood(weight.grams, weight.bag, expected.species)
+    return Fit.ANSWER if likely is Fit.OFFERED and expected.grams else likely
+
+
+def _likelihood(grams: Decimal, bag: Bag, species: tuple[Species, ...]) -> Fit:
+    """How well a weight fits the birds that it may be of; with a bag around them, nobody knows."""
+    if not species or bag is Bag.WITH:
+        return Fit.OFFERED
+    judged = {one.judge(grams) for one in species}
+    if Plausibility.USUAL in judged:
+        return Fit.OFFERED
+    return Fit.ANSWER if Plausibility.ASK in judged else Fit.ABSURD

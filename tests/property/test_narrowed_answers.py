@@ -86,6 +86,10 @@ SCENES = {
 }
 
 
+def next_in(talk: Talk) -> Expected:
+    return expected(talk.state, talk.setting)
+
+
 def sampled(what: Expected) -> Iterator[tuple[str, Request]]:
     """Sentences that make sense and fit in a breath; a kilo and twelve hundred grams makes none."""
     grammar = for_ears(narrowed(LEXICON, what))
@@ -103,8 +107,7 @@ def sampled(what: Expected) -> Iterator[tuple[str, Request]]:
 
 @pytest.mark.parametrize("scene", SCENES)
 def test_what_is_heard_for_an_answer_is_one(scene: str):
-    state = SCENES[scene].state
-    what = expected(state)
+    what = next_in(SCENES[scene])
     count = 0
     for text, request in sampled(what):
         found = understand(text, LEXICON)
@@ -136,21 +139,22 @@ def test_every_question_that_narrows_is_among_the_scenes():
 def test_a_narrowed_grammar_has_no_word_that_the_whole_lacks():
     whole = words_of(LEXICON.grammar)
     for talk in SCENES.values():
-        assert words_of(narrowed(LEXICON, expected(talk.state))) <= whole
+        assert words_of(narrowed(LEXICON, next_in(talk))) <= whole
 
 
 def test_any_weight_can_be_heard_where_two_are_on_offer():
-    what = expected(SCENES["which_reading"].state)
+    what = next_in(SCENES["which_reading"])
     assert set(what.grams) == {Decimal(90), Decimal(19)}
     assert narrowed(LEXICON, what) == narrowed(LEXICON, Expected(what.sayings))
     assert fit_of("nineteen", what, LEXICON) is Fit.OFFERED
     assert fit_of("no ninety grams", what, LEXICON) is Fit.OFFERED
-    assert fit_of("thirteen grams", what, LEXICON) is Fit.ANSWER
+    assert fit_of("eighty grams", what, LEXICON) is Fit.ANSWER
+    assert fit_of("thirteen hundred grams", what, LEXICON) is Fit.ABSURD
     assert fit_of("galah ninety", what, LEXICON) is Fit.OTHER
 
 
 def test_of_the_birds_on_offer_every_name_that_tells_them_apart_can_be_heard():
-    what = expected(SCENES["which_bird"].state)
+    what = next_in(SCENES["which_bird"])
     assert Saying.BIRD in what
     heard = words_of(narrowed(LEXICON, what))
     assert "cockatiel" not in heard

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.hearing.awaited import COST, is_snug, likelier, together, weighed
+from assistant.hearing.awaited import COST, OVERTAKEN, is_snug, likelier, together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
 from assistant.language.expected import ANYTHING, Expected, Fit, Saying
 from assistant.language.heard import Alternative
@@ -42,7 +42,12 @@ def test_the_same_request_is_there_once_with_its_better_score():
 def test_a_near_rival_that_nobody_expected_falls_behind():
     found = weighed(evidence(3.0, twenty_saffron=1.0, yes=0.5), fit)
     assert found.readings[0].words == "yes"
-    assert found.margin == pytest.approx(COST[Fit.OTHER] - 0.5)
+    assert found.margin == pytest.approx(OVERTAKEN)
+
+
+def test_a_rival_that_was_behind_and_that_nobody_expected_falls_farther_behind():
+    found = weighed(evidence(3.0, yes=1.0, twenty_saffron=0.5), fit)
+    assert found.margin == pytest.approx(0.5 + COST[Fit.OTHER])
 
 
 def test_the_best_keeps_its_own_score_so_that_its_strain_is_as_it_was():
@@ -53,7 +58,7 @@ def test_the_best_keeps_its_own_score_so_that_its_strain_is_as_it_was():
 def test_a_weight_that_was_not_on_offer_stays_a_rival():
     found = weighed(evidence(1.0, thirteen=0.9, fifteen=0.5), fit)
     assert [one.words for one in found.readings] == ["fifteen", "thirteen"]
-    assert found.margin == pytest.approx(COST[Fit.ANSWER] - 0.4)
+    assert found.margin == pytest.approx(OVERTAKEN)
 
 
 def test_a_weight_that_was_not_on_offer_wins_where_it_fits_much_better():

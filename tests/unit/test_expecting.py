@@ -7,13 +7,14 @@ from decimal import Decimal
 import pytest
 
 from assistant.conversation.expecting import expected
-from assistant.language.expected import ANYTHING, CONTROLS, Expected, Saying
+from assistant.language.expected import ANYTHING, CONTROLS, Expected, Fit, Saying
 from assistant.language.heard import Alternative, Channel, Heard
+from assistant.language.narrowing import fit_of
 from tests.talk_scene import Talk, begun, setting
 
 
 def sayings(talk: Talk) -> frozenset[Saying]:
-    return expected(talk.state).sayings
+    return expected(talk.state, setting()).sayings
 
 
 def test_at_the_start_the_round_is_confirmed_or_changed():
@@ -21,7 +22,7 @@ def test_at_the_start_the_round_is_confirmed_or_changed():
 
 
 def test_with_nothing_asked_and_no_dose_open_anything_may_be_said():
-    assert expected(begun().state) == ANYTHING
+    assert expected(begun().state, setting()) == ANYTHING
 
 
 @pytest.mark.parametrize(
@@ -49,7 +50,7 @@ def test_each_question_has_its_answers(said: tuple[str, ...], wanted: set[Saying
 def test_the_birds_on_offer_are_those_of_the_question():
     talk = begun()
     talk.say("cockatoo 800")
-    birds = expected(talk.state).birds
+    birds = expected(talk.state, setting()).birds
     assert len(birds) > 1
     assert set(birds) == set(setting().lexicon.birds("cockatoo"))
 
@@ -59,7 +60,7 @@ def test_two_weights_heard_by_an_ear_are_on_offer():
     rival = Alternative("cockatiel ninety five grams", 0.4)
     heard = Heard("cockatiel ninety grams", 0.6, (rival,), Channel.VOICE, "ear", doubtful=True)
     talk.say(heard=heard)
-    assert expected(talk.state).grams == (Decimal(90), Decimal(95))
+    assert expected(talk.state, setting()).grams == (Decimal(90), Decimal(95))
 
 
 def test_a_doubtful_request_is_confirmed_or_put_right():
@@ -75,3 +76,29 @@ def test_the_commands_of_any_time_are_always_among_the_tags_but_not_while_not_li
     assert Expected(frozenset({Saying.YES_NO})).tags == CONTROLS | {"yes", "no"}
     assert Expected(frozenset({Saying.LISTEN})).tags == {"listen"}
     assert not ANYTHING.tags
+
+
+def test_a_weight_is_that_of_the_bird_which_is_asked_about():
+    lexicon = setting().lexicon
+    talk = begun()
+    talk.say("cockatiel")
+    what = expected(talk.state, setting())
+    assert [one.name for one in what.species] == ["Cockatiel"]
+    assert fit_of("ninety grams", what, lexicon) is Fit.OFFERED
+    assert fit_of("two hundred grams", what, lexicon) is Fit.ANSWER
+    assert fit_of("one two three four", what, lexicon) is Fit.ABSURD
+    assert fit_of("three hundred grams with the bag", what, lexicon) is Fit.OFFERED
+
+
+def test_what_a_scale_shows_with_a_bag_is_not_judged():
+    talk = begun()
+    talk.say("bag is twelve", "cockatiel")
+    assert expected(talk.state, setting()).species == ()
+    talk.say("bag is fifteen")
+    assert expected(talk.state, setting()).species == ()
+
+
+def test_after_a_dose_a_weight_put_right_is_that_of_the_same_bird():
+    talk = begun()
+    talk.say("pepper ninety")
+    assert [one.name for one in expected(talk.state, setting()).species] == ["Cockatiel"]

@@ -17,6 +17,7 @@ from assistant.conversation.entries import (
 )
 from assistant.conversation.turn import Status, Turn
 from assistant.errors import RegisterProblem
+from assistant.language.expected import ANYTHING, Saying
 from assistant.language.heard import Heard
 from assistant.session import Session
 from tests.talk_scene import MORNING, setting
@@ -154,3 +155,12 @@ def test_an_unreadable_register_is_said_with_each_dose():
 
 def test_the_greeting_is_the_question_of_the_round():
     assert session(Shelf()).greeting.startswith("This round: Marigold Demo, 25 mg per mL")
+
+
+def test_a_session_says_what_is_expected_next():
+    session = Session(setting(), Shelf(), Stopped(), {})
+    assert Saying.YES_NO in session.expected
+    session.hear(Heard("yes"))
+    assert session.expected == ANYTHING
+    session.hear(Heard("cockatiel"))
+    assert Saying.WEIGHT in session.expected
