@@ -193,6 +193,10 @@ def test_held_out_voices_are_those_the_pattern_finds():
     assert held_out(examples, "") == (examples, [])
 
 
+def nothing(_: str) -> bool:
+    return False
+
+
 def write_shard(path: Path, voice: str, text: str = "a cat", frames: int = 30) -> None:
     states = np.zeros((frames, 6), np.float16)
     np.savez(path, states=states, lens=[frames], text=np.array([text]), voice=np.array([voice]))
@@ -200,7 +204,7 @@ def write_shard(path: Path, voice: str, text: str = "a cat", frames: int = 30) -
 
 def test_a_shard_is_read_with_its_phones(tmp_path: Path):
     write_shard(tmp_path / "a.npz", "flite slt 1 1")
-    (read,) = read_examples(tmp_path)
+    (read,) = read_examples(tmp_path, nothing)
     assert read.phones == columns_of("a cat")
     assert (len(read.states), read.voice) == (30, "flite slt 1 1")
 
@@ -208,21 +212,28 @@ def test_a_shard_is_read_with_its_phones(tmp_path: Path):
 def test_a_shard_with_a_voice_of_the_test_part_is_refused(tmp_path: Path):
     write_shard(tmp_path / "a.npz", "flite rms 1 1")
     with pytest.raises(DataProblem, match="rms"):
-        read_examples(tmp_path)
+        read_examples(tmp_path, nothing)
+
+
+def test_a_text_of_the_test_part_is_left_out(tmp_path: Path):
+    write_shard(tmp_path / "a.npz", "flite slt 1 1", "a cat")
+    write_shard(tmp_path / "b.npz", "flite slt 1 1", "a dog")
+    (read,) = read_examples(tmp_path, lambda text: "cat" in text)
+    assert read.phones == columns_of("a dog")
 
 
 def test_an_empty_folder_and_a_damaged_shard_are_told(tmp_path: Path):
     with pytest.raises(DataProblem, match="no speech"):
-        read_examples(tmp_path)
+        read_examples(tmp_path, nothing)
     (tmp_path / "a.npz").write_bytes(b"PK\x03\x04 cut off")
     with pytest.raises(DataProblem, match="cannot be read"):
-        read_examples(tmp_path)
+        read_examples(tmp_path, nothing)
 
 
 def test_a_text_too_long_for_its_sound_is_not_fitted_on(tmp_path: Path):
     write_shard(tmp_path / "a.npz", "flite slt 1 1", frames=9)
     write_shard(tmp_path / "b.npz", "flite slt 1 1", frames=11)
-    assert [len(one.states) for one in read_examples(tmp_path)] == [11]
+    assert [len(one.states) for one in read_examples(tmp_path, nothing)] == [11]
     assert not fits([1, 2, 3, 4], 10)
 
 

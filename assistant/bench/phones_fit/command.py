@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from assistant.adapters.phone_head import read_head
-from assistant.bench.phones_fit.shards import held_out, read_examples
+from assistant.bench.phones_fit.shards import Example, held_out, read_examples
 from assistant.errors import AssistantError, EngineUnavailable
 
 _FOLDER = click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
@@ -58,7 +58,7 @@ def fit(folder: Path, out: Path, epochs: int, without: str) -> None:
             f"{error.name} is not installed.", "Run: pip install 'dosewren[fit]'"
         ) from error
 
-    kept, others = held_out(read_examples(folder), without)
+    kept, others = held_out(_examples(folder), without)
     if not kept or (without and not others):
         raise click.UsageError(
             f"--without {without} leaves {len(kept)} of the utterances to fit on."
@@ -78,13 +78,20 @@ def measure(folder: Path, head: Path, only: str) -> None:
     """
     from assistant.bench.phones_fit.phone_errors import by_voice  # noqa: PLC0415 - help starts at once
 
-    examples = read_examples(folder)
+    examples = _examples(folder)
     chosen = held_out(examples, only)[1] if only else examples
     if not chosen:
         raise click.UsageError(f"No voice is {only}.")
     click.echo("voice                             utterances   phones   phone errors")
     for row in by_voice(read_head(head.read_bytes()), chosen):
         click.echo(f"{row.voice:33} {row.utterances:10} {row.said:8} {row.rate:14.1%}")
+
+
+def _examples(folder: Path) -> list[Example]:
+    from assistant.bench.acoustic.desk import open_bench_desk  # noqa: PLC0415 - help starts at once
+    from assistant.bench.phones_fit.texts import birds_of_test  # noqa: PLC0415 - the same
+
+    return read_examples(folder, birds_of_test(open_bench_desk()))
 
 
 def main() -> int:

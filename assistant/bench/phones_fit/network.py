@@ -2,7 +2,7 @@
 
 The loss is that of connectionist temporal classification (Graves et al. 2006, ICML), for each phone
 of the text.  While it is fitted, a share of the encoder's 288 numbers is left out for a whole
-utterance at a time (Tompson et al. 2015, CVPR, section 3.2), and of the inner ones frame by frame
+utterance at a time (Tompson et al. 2015, CVPR), and of the inner ones frame by frame
 (Srivastava et al. 2014, JMLR 15).
 """
 
