@@ -31,7 +31,8 @@ class TwoEars:
     doubt, so that the first answer does not wait for it; None, or an engine that cannot be had,
     leaves one ear, which asks more often.  The confidence in `Heard` is the calibrated
     probability; `doubtful` is the verdict to ask; what is to be ignored has no words.
-    `strain_habit` is the keeper's, from an enrolment; `evidence` is as the first ear gave it.
+    `strain_habit` is the keeper's, from an enrolment, and counts only where both ears agree;
+    `evidence` is as the first ear gave it.
     """
 
     def __init__(
@@ -74,9 +75,11 @@ class TwoEars:
     def finish(self) -> Heard:
         """What was said, weighed."""
         heard = self._first.finish()
-        self.evidence = self._first.evidence
-        evidence = eased(self.evidence, self._strain_habit)
+        self.evidence = evidence = self._first.evidence
         agrees = not is_clear(evidence) and bool(evidence.readings) and self._agrees(heard.words)
+        if agrees:
+            # for one ear alone other talk would pass: measured in assistant/docs/ears.md
+            evidence = eased(evidence, self._strain_habit)
         sure = probability(evidence, agrees=agrees)
         match decide(evidence, agrees=agrees):
             case Verdict.IGNORE:

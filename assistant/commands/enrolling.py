@@ -201,8 +201,8 @@ def _bar(found: Outcome, wrong: int) -> str:
     if enrolled is None or enrolled.strain_habit == 0:
         return "Your voice needs no allowance: it asks as often as before."
     return (
-        f"Your voice gets an allowance of {enrolled.strain_habit:.1f} (at most 1.5): it will ask "
-        "less often. A doubtful number is still asked about."
+        f"Your voice gets an allowance of {enrolled.strain_habit:.1f} (at most 1.5): where both "
+        "ears hear the same, it asks less often. A doubtful number is still asked about."
     )
 
 

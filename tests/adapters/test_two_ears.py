@@ -92,6 +92,27 @@ def test_what_does_not_fit_the_sound_has_no_words():
     assert (heard.words, heard.confidence) == ("", 0.0)
 
 
+@pytest.mark.parametrize(
+    ("strain", "second", "outcome"),
+    [
+        (7.2, "galah 330 grams", ("galah 330 grams", False)),
+        (7.2, "galah 313 grams", ("galah 330 grams", True)),
+        (8.4, "galah 313 grams", ("", False)),
+        (9.5, "galah 330 grams", ("", False)),
+    ],
+    ids=["both agree", "they differ", "ignored as before", "beyond any allowance"],
+)
+def test_a_voices_allowance_counts_only_where_both_ears_agree(
+    strain: float, second: str, outcome: tuple[str, bool]
+):
+    first = SaidEars("galah 330 grams", evidence(6.0, strain))
+    ears = TwoEars(first, lambda: SaidEars(second), str, strain_habit=50.0)
+    ears.begin()
+    ears.feed(SOUND)
+    heard = ears.finish()
+    assert (heard.words, heard.doubtful) == outcome
+
+
 @pytest.fixture(scope="module")
 def embedded(tmp_path_factory: pytest.TempPathFactory) -> Ears:
     home = str(tmp_path_factory.mktemp("ears") / "home")
