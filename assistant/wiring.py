@@ -29,8 +29,10 @@ from assistant.adapters.register import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.state import Dosed, Setting
 from assistant.dosing.kit import Kit
+from assistant.dosing.tables import FigureProblems
 from assistant.errors import EngineUnavailable, RegisterProblem
 from assistant.hearing.choosing import USUAL, Ear, Pair
+from assistant.language.attention import attention_problems
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.expected import Expected, Fit
 from assistant.language.lexicon import Lexicon, build
@@ -121,7 +123,10 @@ def open_desk(given: str | None) -> Desk:
     """The keeper's home, read and checked; raises AssistantError with what to mend."""
     home = open_home(given)
     holding = home.holding()
-    lexicon = build(grammar_text(GRAMMAR), holding.aviary, holding.medicines)
+    attention = holding.kit.attention
+    lexicon = build(grammar_text(GRAMMAR), holding.aviary, holding.medicines, attention)
+    if problems := attention_problems(attention, lexicon, str(home.kit_file)):
+        raise FigureProblems(problems)
     return Desk(home, holding, SqliteRegister(home.register_file), lexicon)
 
 

@@ -41,7 +41,7 @@ def kit_text(answers: Mapping[str, Value]) -> str:
     """A kit.toml with these answers: the plain keys, then the tables, as TOML wants it."""
     lines = ["# What you work with."]
     for asked in KIT:
-        value = answers[asked.key]
+        value = answers.get(asked.key)
         lines += ["", *_comment(asked.comment)]
         lines += _tables(asked.key, value) if isinstance(value, list) else [_line(asked, value)]
     return "\n".join([*lines, ""])

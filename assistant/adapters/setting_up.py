@@ -13,13 +13,17 @@ from assistant.adapters import own_files
 from assistant.adapters.asking import Prompter, ask_until, ask_yes
 from assistant.adapters.confirming import Desk, confirm
 from assistant.adapters.filing import make_folder, write_new
+from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.home import Home, read_medicines, species_table
 from assistant.adapters.setup_questions import KIT, MEDICINE, Asked, Value
 from assistant.adapters.toml_file import parse
 from assistant.dosing.cautions import unmatched_cautions
 from assistant.dosing.kit import read_kit
 from assistant.dosing.medicine import read_medicine
+from assistant.dosing.species import Aviary
 from assistant.dosing.tables import FigureProblems
+from assistant.language.attention import attention_problems
+from assistant.language.lexicon import build
 
 CAUTIONS: Final = """\
 Before anything else:
@@ -143,7 +147,12 @@ def _ask_all(
 
 
 def _check_kit(answers: Mapping[str, Value]) -> None:
-    read_kit({**_KIT_DRAFT, **answers}, _ANSWER)
+    kit = read_kit({**_KIT_DRAFT, **answers}, _ANSWER)
+    if kit.attention is None:
+        return
+    lexicon = build(grammar_text("dosewren.jsgf"), Aviary(species_table()), ())
+    if problems := attention_problems(kit.attention, lexicon, _ANSWER):
+        raise FigureProblems(problems)
 
 
 def _check_medicine(answers: Mapping[str, Value]) -> None:

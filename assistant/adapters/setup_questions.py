@@ -141,6 +141,14 @@ KIT: Final = (
         default="no",
     ),
     Asked(
+        "attention",
+        "A word to begin orders with, so that other talk is not heeded: best of two syllables or\n"
+        "more, and one that you do not say otherwise (Enter for none)",
+        optional,
+        "Spoken orders have to begin or end with this word.  Typed ones never need it.",
+        '"marlow"',
+    ),
+    Asked(
         "syringe",
         "Your syringes, each as what it holds / its marks in mL, as in 1/0.01, 2.5/0.1",
         syringes,

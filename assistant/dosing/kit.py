@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Any
 
+from assistant.dosing.names import spoken_form
 from assistant.dosing.needle import HUB_ML, Needle
 from assistant.dosing.quantities import Kind
 from assistant.dosing.syringe import Syringe
@@ -22,10 +23,12 @@ _KEYS = (
     "remind_every",
     "keep_recordings",
     "recordings_mb",
+    "attention",
     "syringe",
     "needle",
     "voice",
 )
+_ATTENTION = re.compile(r"(?=[a-z ]{4,30}\Z)[a-z]+(?: [a-z]+)?")
 _INSULIN = re.compile(r"\b(?:insulin|units?|iu|u-?[0-9]+)\b", re.IGNORECASE)
 _MEASURE = 'Weigh the needle dry and full of water (1 g is 1 mL) and write measured = "0.2 mL".'
 
@@ -38,7 +41,8 @@ class Kit:
     which an answer warns, `banding` whether a round starts with weight bands on, and
     `remind_every` after how many birds the medicine is said again.  `voice_rate` is in words per
     minute; None leaves it to the voice.  `keep_recordings` is whether what is heard is kept, up to
-    `recordings_mb` megabytes.
+    `recordings_mb` megabytes.  `attention` is the word, lower case, that spoken orders begin or end
+    with; None heeds them without one.
     """
 
     keeper: str
@@ -54,15 +58,16 @@ class Kit:
     voice_rate: int | None = None
     keep_recordings: bool = False
     recordings_mb: int = 200
+    attention: str | None = None
 
 
 def read_kit(table: Mapping[str, object], place: str) -> Kit:
     """Read kit.toml; raises FigureProblems with every problem in it.
 
     Keys: keeper, medicine, scale_step ("1 g"), rounding_limit_percent, banding, remind_every,
-    keep_recordings, recordings_mb, `[[syringe]]` capacity ("1 mL") and graduation ("0.01 mL"),
-    `[[needle]]` gauge, length ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"), default = true
-    (else the first), and `[voice]` name and rate.
+    keep_recordings, recordings_mb, attention, `[[syringe]]` capacity ("1 mL") and graduation
+    ("0.01 mL"), `[[needle]]` gauge, length ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"),
+    default = true (else the first), and `[voice]` name and rate.
     """
     source = Table(table, place)
     source.allow_only(_KEYS)
@@ -102,10 +107,24 @@ def _settings(source: Table) -> dict[str, Any]:
         "remind_every": source.whole("remind_every"),
         "keep_recordings": source.flag("keep_recordings"),
         "recordings_mb": source.whole("recordings_mb"),
+        "attention": _attention(source),
         "voice": voice.text("name"),
         "voice_rate": voice.whole("rate"),
     }
     return {name: value for name, value in found.items() if value is not None}
+
+
+def _attention(source: Table) -> str | None:
+    """The attention word; one of few letters sounds like a part of too many others."""
+    word = source.text("attention")
+    if word is None or _ATTENTION.fullmatch(spoken_form(word)):
+        return word and spoken_form(word)
+    source.wrong(
+        "attention",
+        f"“{word}” cannot be the attention word",
+        "Use one or two words of plain letters, four or more in all, such as marlow.",
+    )
+    return None
 
 
 def _syringe(row: Table) -> Syringe | None:

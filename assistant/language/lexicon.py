@@ -16,12 +16,13 @@ from assistant.language.jsgf import read_grammar, write_grammar
 from assistant.language.matching import Matcher
 from assistant.language.numerals import digit_words, words
 from assistant.language.requests import Named
-from assistant.language.shaping import TYPED, Choose, for_ears, phrases, words_of
+from assistant.language.shaping import TYPED, Choose, cut, for_ears, phrases, words_of
 from assistant.language.tree import (
     Choice,
     Figure,
     Grammar,
     Node,
+    Rule,
     Tagged,
     phrase,
     plain,
@@ -29,6 +30,9 @@ from assistant.language.tree import (
 
 BIRD = "kept.bird"
 """The import that the names of birds fill."""
+
+ATTENTION = "kept.attention"
+"""The import that the attention word fills; without one it is cut away."""
 
 RING = "ring"
 _RING_PART = re.compile(r"[0-9]+|[^\W\d_]+")
@@ -91,10 +95,13 @@ class Lexicon:
         return EngineGrammar(write_grammar(spoken, "dosewren"), words_of(spoken), listed)
 
 
-def build(text: str, aviary: Aviary, medicines: Iterable[Medicine]) -> Lexicon:
+def build(
+    text: str, aviary: Aviary, medicines: Iterable[Medicine], attention: str | None = None
+) -> Lexicon:
     """The lexicon from the text of the grammar and the keeper's names.
 
-    Raises GrammarProblem when the text is no grammar.
+    With an `attention` word every request may begin and end with it.  Raises GrammarProblem when
+    the text is no grammar.
     """
     by_name = {
         fold(name): medicine for medicine in medicines for name in (medicine.name, *medicine.spoken)
@@ -104,12 +111,16 @@ def build(text: str, aviary: Aviary, medicines: Iterable[Medicine]) -> Lexicon:
         "written.figure": Figure(),
         BIRD: Choice(tuple(form.node for form in birds)),
         "kept.medicine": Choice(tuple(_name_node(name) for name in by_name)),
+        ATTENTION: phrase(spoken_form(attention or "")),
     }
     named: dict[str, tuple[Named, ...]] = {}
     for form in birds:
         key = fold(form.said)
         named[key] = tuple(dict.fromkeys((*named.get(key, ()), *form.named)))
-    return Lexicon(read_grammar(text, slots), aviary, by_name, named)
+    grammar = read_grammar(text, slots)
+    if attention is None:
+        grammar = cut(grammar, lambda node: node != Rule(ATTENTION))
+    return Lexicon(grammar, aviary, by_name, named)
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from tests.adapters.conftest import Desks
 
 FILES = ["birds.toml", "kit.toml", "medicines.toml"]
-KIT = ("Ann", "", "", "1/0.01, 2.5/0.1", "14 x 75, 12 x 100")
+KIT = ("Ann", "", "", "", "1/0.01, 2.5/0.1", "14 x 75, 12 x 100")
 MEDICINE = (
     *("yes", "Test mix", "mix, test mix", "testium", "25 mg/mL", "0.5 mL/kg", "no", "1 + 9"),
     *("", "suspension", "", "2", "10 to 14", "crop", "pigeon: never", "the label"),
@@ -172,27 +172,29 @@ class Wrong:
         Wrong(0, "Ann\x1b[2J", "a sign that cannot be written"),
         Wrong(0, "x" * 400, "longer than 300"),
         Wrong(1, "1", "unit is missing"),
-        Wrong(3, "1", "as in 1/0.01"),
-        Wrong(3, "100 units/1 unit", "insulin units"),
-        Wrong(3, "1/0.03", "cannot be marked every 0.03 mL"),
-        Wrong(3, ", ,", "one at least"),
-        Wrong(4, "fourteen", "gauge x length"),
-        Wrong(4, "99 x 75", "gauge"),
-        Wrong(5, "y", "whole word"),
-        Wrong(9, "25", "unit is missing"),
-        Wrong(10, "0.5 cc/kg", "write mL, not cc"),
-        Wrong(10, "-1 mL/kg", "below zero"),
-        Wrong(11, "", "whole word"),
-        Wrong(12, "1:10", "read in two ways"),
-        Wrong(13, "NaN", "not a number"),
-        Wrong(13, "ten", "not a number"),
-        Wrong(13, "0.5", "below the label's own dose"),
-        Wrong(14, "paste", "no form"),
-        Wrong(17, "14 to 10", "not a window"),
-        Wrong(17, "soon", "no window"),
-        Wrong(18, "vein", "not a route"),
-        Wrong(19, "pidgin: never", "no bird here is called “pidgin”"),
-        Wrong(19, "pigeon", "what the label says"),
+        Wrong(3, "galah", "already means something"),
+        Wrong(3, "joe", "cannot be the attention word"),
+        Wrong(4, "1", "as in 1/0.01"),
+        Wrong(4, "100 units/1 unit", "insulin units"),
+        Wrong(4, "1/0.03", "cannot be marked every 0.03 mL"),
+        Wrong(4, ", ,", "one at least"),
+        Wrong(5, "fourteen", "gauge x length"),
+        Wrong(5, "99 x 75", "gauge"),
+        Wrong(6, "y", "whole word"),
+        Wrong(10, "25", "unit is missing"),
+        Wrong(11, "0.5 cc/kg", "write mL, not cc"),
+        Wrong(11, "-1 mL/kg", "below zero"),
+        Wrong(12, "", "whole word"),
+        Wrong(13, "1:10", "read in two ways"),
+        Wrong(14, "NaN", "not a number"),
+        Wrong(14, "ten", "not a number"),
+        Wrong(14, "0.5", "below the label's own dose"),
+        Wrong(15, "paste", "no form"),
+        Wrong(18, "14 to 10", "not a window"),
+        Wrong(18, "soon", "no window"),
+        Wrong(19, "vein", "not a route"),
+        Wrong(20, "pidgin: never", "no bird here is called “pidgin”"),
+        Wrong(20, "pigeon", "what the label says"),
     ],
     ids=lambda wrong: f"{wrong.question}-{wrong.answer[:12]!r}",
 )
@@ -219,7 +221,7 @@ def test_answers_that_end_early_leave_nothing_behind(desks: Desks, home: Path, g
 def test_words_that_mean_something_to_toml_are_kept_as_words(desks: Desks):
     name = 'Mix "A" \\ # = [x] é 오'
     answers = [*KIT, *MEDICINE, "no"]
-    answers[6] = name
+    answers[7] = name
 
     set_up(desks.answered(*answers))
 
@@ -279,3 +281,12 @@ def test_a_folder_that_takes_no_file_is_told(tmp_path: Path, desks: Desks):
 
     with pytest.raises((PartMissing, DataProblem), match="cannot be made"):
         set_up(desks.answered(*KIT, *MEDICINE, "no"))
+
+
+def test_an_attention_word_is_kept_as_it_is_said(desks: Desks):
+    answers = [*KIT, *MEDICINE, "no"]
+    answers[3] = "Marlow"
+
+    set_up(desks.answered(*answers))
+
+    assert desks.home.kit().attention == "marlow"

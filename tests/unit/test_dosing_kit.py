@@ -47,6 +47,7 @@ def test_every_setting_is_read():
     ]
     voice = {"name": "gentle", "rate": 150}
     settings = {"medicine": "Marigold Demo", "banding": True, "remind_every": 5}
+    settings["attention"] = "Old Marlow"
     kit = read_kit(
         {**PLAIN, **settings, "rounding_limit_percent": 5, "needle": needles, "voice": voice}, "k"
     )
@@ -55,6 +56,7 @@ def test_every_setting_is_read():
     assert (kit.medicine, kit.banding, kit.remind_every) == ("Marigold Demo", True, 5)
     assert (kit.voice, kit.voice_rate) == ("gentle", 150)
     assert kit.rounding_limit_percent == 5
+    assert kit.attention == "old marlow"
 
 
 @pytest.mark.parametrize(
@@ -84,6 +86,9 @@ def test_a_syringe_marked_in_insulin_units_is_refused(row: dict[str, str]):
         ({"rounding_limit_percent": -1}, "rounding_limit_percent", "above zero"),
         ({"remind_every": 1.5}, "remind_every", "whole number"),
         ({"banding": 1}, "banding", "neither true nor false"),
+        ({"attention": "joe"}, "attention", "cannot be the attention word"),
+        ({"attention": "marlow 2"}, "attention", "cannot be the attention word"),
+        ({"attention": "my old marlow"}, "attention", "cannot be the attention word"),
         ({"voice": {"speed": 1}}, "voice, speed", "not known"),
         ({"needles": []}, "needles", "not known"),
         ({"needle": []}, "needle", "there is no needle"),
