@@ -4,16 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from statistics import median
 
-import numpy as np
+from assistant.adapters.signal_meter import measure
+from assistant.audio import Clip
 
-from assistant.audio import EAR_RATE_HZ, Clip
-
-_FRAME_S = 0.02
-_FULL = 32768.0
-_AT_THE_STOP = 32_700
 _CLIPPED = 0.002
-"""The part of the samples at the stop from which a phrase counts as overloaded."""
+"""The part of the samples on flat tops from which a phrase counts as overloaded."""
 
 TOO_QUIET_DB = -50.0
 TOO_NOISY_DB = 15.0
@@ -22,11 +19,7 @@ MOST_CLIPPED = 2
 
 @dataclass(frozen=True, slots=True)
 class Level:
-    """Levels in dB below full scale, over all phrases; `overloaded` counts the phrases.
-
-    Speech is the level that a tenth of the frames of 20 ms exceed, noise the one that nine tenths
-    exceed.
-    """
+    """Levels of speech and noise in dB to full scale; `overloaded` counts the phrases."""
 
     speech_db: float
     noise_db: float
@@ -52,22 +45,10 @@ class Level:
 
 
 def measure_level(clips: Sequence[Clip]) -> Level:
-    """The level over all clips, which must hold a frame at least."""
-    loudness = np.concatenate([_frames(clip) for clip in clips])
-    decibels = 20 * np.log10(np.maximum(loudness, 1 / _FULL))
-    overloaded = sum(_is_overloaded(clip) for clip in clips)
-    return Level(float(np.percentile(decibels, 90)), float(np.percentile(decibels, 10)), overloaded)
-
-
-def _frames(clip: Clip) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
-    """The root mean square of each frame, from 0 to 1."""
-    samples = np.frombuffer(clip.pcm[: clip.samples * 2], dtype="<i2").astype(np.float64) / _FULL
-    size = int(_FRAME_S * EAR_RATE_HZ)
-    whole = samples[: samples.size // size * size].reshape(-1, size)
-    rms: np.ndarray[tuple[int, ...], np.dtype[np.float64]] = np.sqrt(np.square(whole).mean(axis=1))
-    return rms
-
-
-def _is_overloaded(clip: Clip) -> bool:
-    samples = np.frombuffer(clip.pcm[: clip.samples * 2], dtype="<i2").astype(np.int32)
-    return bool(np.mean(np.abs(samples) >= _AT_THE_STOP) > _CLIPPED)
+    """The level over all clips, which must be one at least: half of them are louder."""
+    signals = [measure(clip.pcm) for clip in clips]
+    return Level(
+        median(one.level_dbfs for one in signals),
+        median(one.noise_dbfs for one in signals),
+        sum(one.clipped > _CLIPPED for one in signals),
+    )
