@@ -22,7 +22,7 @@ from assistant.commands.judging import Judge, Judged
 from assistant.commands.talking import LISTENING
 from assistant.conversation.labelling import Label, Sort
 from assistant.conversation.speech import speakable
-from assistant.errors import EngineUnavailable
+from assistant.errors import DataProblem, EngineUnavailable
 from assistant.hearing.choosing import Fate
 from assistant.hearing.enrolment import Answer, ToRead, Trouble, phrases, trouble
 from assistant.hearing.evidence import Evidence
@@ -45,6 +45,10 @@ _INTRODUCTION = (
     "Twenty phrases, about five minutes. Stand where you dose, hold the microphone as you will "
     "then, and read each phrase in your everyday voice. Nothing leaves this machine."
 )
+
+
+_TOO_MANY_WRONG = 6
+"""From so many surely wrong ones on, other phrases were read: no voice tried had more than two."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +84,7 @@ def enrol(home: str | None, wanted: Enrolling) -> None:
     found = learn(desk, to_read, clips)
     for line in report(found, desk):
         click.echo(line)
+    _must_be_these_phrases(found)
     write_hearing(desk.home.hearing_file, found.settings)
     click.echo(f"Written into {desk.home.hearing_file}; delete it to undo this.")
     if desk.holding.kit.keep_recordings:
@@ -126,6 +131,16 @@ def learn(desk: Desk, to_read: Sequence[ToRead], clips: Sequence[Clip]) -> Outco
     variants = _variants(desk, plain, answers, clips)
     settings = replace(desk.hearing, enrolled=enrolled, variants=variants)
     return Outcome(tuple(answers), level, settings)
+
+
+def _must_be_these_phrases(found: Outcome) -> None:
+    """Recordings of an older list, say, would teach it the wrong words."""
+    wrong = sum(one.fate is Fate.WRONG for one in found.answers)
+    if wrong >= _TOO_MANY_WRONG:
+        raise DataProblem(
+            f"{wrong} recordings were surely heard as other phrases. Nothing was written.",
+            "The list changes with your birds: see dosewren enrol --list, and record it anew.",
+        )
 
 
 def _strains(desk: Desk) -> Callable[[Ears, ToRead], float | None]:

@@ -74,3 +74,19 @@ def test_a_missing_recording_is_told_and_nothing_is_written(tmp_path: Path, home
     assert done.returncode == 5
     assert "01.wav" in done.stderr
     assert not (home / "hearing.toml").exists()
+
+
+def test_recordings_of_another_list_are_told_and_nothing_is_written(
+    enrolled: subprocess.CompletedProcess[str], demo: Path, home: Path
+):
+    assert enrolled.returncode == 0
+    make_demo(open_home(str(home)))
+    shifted = home / "shifted"
+    shifted.mkdir()
+    for number in range(20):
+        spoken = demo.parent / "spoken" / f"{(number + 1) % 20 + 1:02d}.wav"
+        (shifted / f"{number + 1:02d}.wav").symlink_to(spoken)
+    done = dosewren(home, "enrol", "--from", str(shifted))
+    assert done.returncode == 3
+    assert "dosewren enrol --list" in done.stderr
+    assert not (home / "hearing.toml").exists()
