@@ -7,7 +7,7 @@ from collections.abc import Callable, Generator, Iterable, Iterator
 from contextlib import closing
 from typing import Protocol
 
-from assistant.adapters.endpointing import Detection, Utterance, utterances
+from assistant.adapters.endpointing import Utterance, utterances
 from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.language.heard import Channel, Heard
@@ -61,12 +61,11 @@ def converse(
     EngineUnavailable.  An answer that cannot be spoken ends the talk with the voice's or the
     speaker's error: the keeper must not go on as if it had been said.
     """
-    detection = Detection()
     with closing(microphone.clips()) as clips:
         listening = _Listening(clips)
         attentive = _Attentive(ears)
-        for utterance in utterances(listening, detection):
-            whole = utterance.complete and listening.was_quiet_before(utterance, detection)
+        for utterance in utterances(listening):
+            whole = utterance.complete and listening.was_quiet_before(utterance)
             answered = answer(attentive.hear(utterance.clip) if whole else attentive.nothing)
             if not answered.silent:
                 speaker.play(voice.render(answered.words))
@@ -91,10 +90,9 @@ class _Listening:
     def begin(self) -> None:
         self._seconds = 0.0
 
-    def was_quiet_before(self, utterance: Utterance, detection: Detection) -> bool:
-        """Whether listening had begun before the utterance did, which ended a pause ago."""
-        began_s = self._seconds - detection.pause_s - utterance.clip.seconds
-        return began_s > _TOO_PROMPT_S
+    def was_quiet_before(self, utterance: Utterance) -> bool:
+        """Whether listening had begun before the speech did."""
+        return self._seconds - utterance.began_ago_s > _TOO_PROMPT_S
 
 
 class _Attentive:

@@ -8,10 +8,14 @@ import pytest
 from assistant.adapters.endpointing import Detection, utterances
 from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
 from assistant.audio import EAR_RATE_HZ, Clip
+from assistant.bench.acoustic.chance import generator
+from assistant.bench.acoustic.noises import noise
+from assistant.bench.acoustic.sound import decibels, from_pcm, speech_level
 from assistant.errors import AudioProblem
-from tests.ear_scene import clip_of, hear, noise, say
+from tests.ear_scene import clip_of, hear, say
+from tests.ear_scene import noise as hiss
 
-QUIET = clip_of(noise(1, 0.0002)).pcm
+QUIET = clip_of(hiss(1, 0.0002)).pcm
 
 
 def cut(pcm: bytes, samples: int) -> Iterator[Clip]:
@@ -49,6 +53,40 @@ def test_one_short_word_is_an_utterance(word: str, voice: str):
     assert len(list(utterances(cut(pcm, 480)))) == 1
 
 
+@pytest.mark.parametrize("voice", ["flite:slt", "espeak:en-gb", "espeak:en-us+f3"])
+def test_a_phrase_in_birdsong_comes_out_whole_and_alone(voice: str):
+    phrase = from_pcm(say("galah three hundred grams", voice).pcm)[8_000:-8_000]
+    begins = 8 * EAR_RATE_HZ
+    song = noise("chirps", generator(voice), phrase.size + 2 * begins, lambda _: phrase)
+    song *= 0.05 / decibels(10)
+    song[begins : begins + phrase.size] += phrase / speech_level(phrase) * 0.05
+    pcm = clip_of(song).pcm
+
+    found = [(pcm.index(one.clip.pcm) // 2, one) for one in utterances(cut(pcm, 480))]
+    ends = begins + phrase.size
+    ((at, one),) = [(x, y) for x, y in found if x < ends and begins < x + y.clip.samples]
+
+    assert one.complete
+    assert begins - 12_000 < at <= begins
+    assert ends <= at + one.clip.samples < ends + 12_000
+
+
+def test_an_utterance_says_how_long_ago_its_speech_began():
+    pcm = QUIET + say("galah three hundred grams").pcm + QUIET
+    taken_s = 0.0
+
+    def clips() -> Iterator[Clip]:
+        nonlocal taken_s
+        for clip in cut(pcm, 480):
+            taken_s += clip.seconds
+            yield clip
+
+    found = next(utterances(clips()))
+
+    # a second and a half of quiet come before the first word
+    assert taken_s - found.began_ago_s == pytest.approx(1.6, abs=0.15)
+
+
 def test_speech_that_the_end_of_the_sound_cuts_off_is_still_handed_over():
     spoken = say("cockatiel ninety five grams").pcm
 
@@ -65,7 +103,7 @@ def test_quiet_and_a_click_are_no_utterance():
 
 
 def test_noise_without_end_is_handed_over_as_incomplete_and_never_as_a_phrase():
-    pcm = clip_of(noise(40, 0.2)).pcm
+    pcm = clip_of(hiss(40, 0.2)).pcm
 
     found = list(utterances(cut(pcm, 480), Detection(longest_s=5)))
 
@@ -76,7 +114,7 @@ def test_noise_without_end_is_handed_over_as_incomplete_and_never_as_a_phrase():
 
 def test_after_noise_a_phrase_in_the_quiet_is_heard_again():
     phrase = say("galah three hundred grams").pcm
-    pcm = clip_of(noise(8, 0.2)).pcm + QUIET + QUIET + phrase + QUIET
+    pcm = clip_of(hiss(8, 0.2)).pcm + QUIET + QUIET + phrase + QUIET
 
     found = list(utterances(cut(pcm, 480), Detection(longest_s=5)))
 

@@ -14,14 +14,15 @@ from collections.abc import Generator
 from dataclasses import dataclass
 from pathlib import Path
 
-from pocketsphinx import Decoder
-
 from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
 from assistant.adapters.live import converse
+from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
 from assistant.adapters.voice import EspeakVoice
 from assistant.audio import Clip
-from assistant.language.expected import ANYTHING, Expected
-from assistant.language.heard import Channel, Heard
+from assistant.language.engine_grammar import EngineGrammar
+from assistant.language.heard import Heard
+from assistant.language.jsgf import read_grammar
+from assistant.language.shaping import words_of
 from tests.adapters.sound.stage import perform, record
 
 GRAMMAR = """#JSGF V1.0;
@@ -33,42 +34,13 @@ public <request> = <bird> (<tens> [<unit>] | <unit>) grams | (<tens> [<unit>] | 
                  | goodbye;
 """
 
-NEW_WORDS = {"cockatiel": "K AA K AH T IY L", "budgie": "B AH JH IY"}
+NEW_WORDS = {"cockatiel": ("K AA K AH T IY L",), "budgie": ("B AH JH IY",)}
 
 
-class TinyEars:
-    """pocketsphinx with a grammar of a few words."""
-
-    name = "pocketsphinx"
-    model = "en-us"
-
-    def __init__(self, folder: Path) -> None:
-        grammar = folder / "birds.gram"
-        grammar.write_text(GRAMMAR)
-        self._decoder = Decoder(lm=None, beam=1e-80, wbeam=1e-60, pbeam=1e-80, loglevel="FATAL")
-        for word, sounds in NEW_WORDS.items():
-            if self._decoder.lookup_word(word) is None:
-                self._decoder.add_word(word, sounds, update=True)
-        self._decoder.add_jsgf_file("birds", str(grammar))
-        self._decoder.activate_search("birds")
-
-    def begin(self, expected: Expected = ANYTHING) -> None:  # noqa: ARG002 - this decoder has but one grammar
-        """Start an utterance."""
-        self._decoder.start_utt()
-
-    def feed(self, clip: Clip) -> None:
-        """Take the whole utterance."""
-        self._decoder.process_raw(clip.pcm, full_utt=True)
-
-    def finish(self) -> Heard:
-        """Say what it was."""
-        self._decoder.end_utt()
-        found = self._decoder.hyp()
-        return Heard(found.hypstr if found else "", 1.0, (), Channel.VOICE, self.name)
-
-    def deaf_to(self) -> tuple[str, ...]:
-        """No word at all."""
-        return ()
+def tiny_ears() -> PocketsphinxEars:
+    """The embedded ear with a grammar of a few words."""
+    words = words_of(read_grammar(GRAMMAR, {}))
+    return PocketsphinxEars(EngineGrammar(GRAMMAR, words, ()), NEW_WORDS)
 
 
 class CuedMicrophone(SystemMicrophone):
@@ -110,7 +82,7 @@ def talk(script: list[tuple[str, list[tuple[str, float]]]], folder: Path) -> lis
         return Reply(words, silent=words in ("", "."), ends=words == ".")
 
     with record(str(folder / "answers.wav")):
-        converse(TinyEars(folder), voice, CuedMicrophone(folder), SystemSpeaker(), answer)
+        converse(tiny_ears(), voice, CuedMicrophone(folder), SystemSpeaker(), answer)
     return heard
 
 
