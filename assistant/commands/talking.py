@@ -15,7 +15,7 @@ from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe, fol
 from assistant.audio import Clip
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
 from assistant.conversation.speech import speakable
-from assistant.conversation.turn import Status, Turn
+from assistant.conversation.turn import Turn
 from assistant.language.heard import Heard
 from assistant.ports import Speaker
 from assistant.session import Session
@@ -136,7 +136,7 @@ class Spoken:
     @property
     def silent(self) -> bool:
         """Noise and talk among people get no answer."""
-        return self.turn.status is Status.IGNORED
+        return self.turn.silent
 
     @property
     def ends(self) -> bool:
@@ -147,6 +147,6 @@ class Spoken:
 def _answer(session: Session, ears: TappedEars, recorder: Recorder, heard: Heard) -> Spoken:
     turn = session.hear(heard)
     recorder.keep(ears.take(), heard, turn, session)
-    if turn.status is not Status.IGNORED:
+    if not turn.silent:
         click.echo(f"\n“{heard.words}”\n{_screen(turn)}")
     return Spoken(turn)

@@ -18,7 +18,16 @@ from assistant.conversation.moment import (
     refuse,
     species_of,
 )
-from assistant.conversation.sentences import either, grams_text, ml, named, usual_range
+from assistant.conversation.rivals import weight_settles_more
+from assistant.conversation.sentences import (
+    either,
+    grams_text,
+    ml,
+    named,
+    rival_weights,
+    usual_range,
+    weight_text,
+)
 from assistant.conversation.state import Ask, Draft, Question, Setting, State
 from assistant.dosing.cautions import cautions_for
 from assistant.dosing.limits import implausible_weight, unconfirmed
@@ -44,6 +53,7 @@ def advance(state: State, moment: Moment, draft: Draft) -> Step:
         _open_dose(state, moment, draft)
         or _about_bird(state, moment, draft)
         or _about_weight(state, moment, draft)
+        or _about_hearing(state, moment, draft)
         or _about_round(state, moment, draft)
         or _about_this_bird(state, moment, draft)
         or answer(state, moment, draft)
@@ -62,12 +72,19 @@ def _open_dose(state: State, moment: Moment, draft: Draft) -> Step | None:
 def _about_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
     if len(draft.named) == 1:
         return None
+    if draft.named and weight_settles_more(draft):
+        said = f"{rival_weights(draft.weights)}?"
+        return ask(state, moment, Question(Ask.TWO_WEIGHTS, draft), said)
     heard = f"{draft.weights[0].said}. " if len(draft.weights) == 1 else ""
     if not draft.named:
         said = f"{heard.capitalize()}Which bird? Say its species and its weight."
     else:
         names = either(named(one) for one in _likely(draft, state, moment.setting))
-        said = f"{draft.spoken.capitalize()} can be several birds. Which: {names}?"
+        said = f"{names}?"
+        if draft.unsure and len(draft.weights) == 1:
+            said = f"{weight_text(draft.weights[0])}: {said}"
+        elif not draft.unsure:
+            said = f"{draft.spoken.capitalize()} can be several birds. Which: {names}?"
     return ask(state, moment, Question(Ask.WHICH_BIRD, draft), said)
 
 
@@ -97,7 +114,7 @@ def _missing_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
         return ask(state, moment, Question(Ask.NO_WEIGHT, draft), said)
     if len(draft.weights) > 1:
         heard = dict.fromkeys(weight.said for weight in draft.weights)
-        said = f"{who}: which weight, {either(heard)}?"
+        said = f"{who}: {rival_weights(draft.weights)}?"
         if len(heard) == 1:
             said = f"{who}: {either(heard)}, said more than once. Say the whole weight once."
         return ask(state, moment, Question(Ask.TWO_WEIGHTS, draft), said)
@@ -141,6 +158,14 @@ def _weigh_again(state: State, moment: Moment, draft: Draft, said: str) -> Step:
     after, turn = ask(state, moment, waiting, said)
     facts = known_facts(draft, state)
     return after, replace(turn, reason=Reason.WEIGHT.value, facts=facts)
+
+
+def _about_hearing(state: State, moment: Moment, draft: Draft) -> Step | None:
+    """The one bird and weight that are left, where no sure word has confirmed both."""
+    if not draft.unsure:
+        return None
+    said = f"{named(draft.named[0])}, {weight_text(draft.weights[0])}: yes or no?"
+    return ask(state, moment, Question(Ask.HEARD, draft), said)
 
 
 def _about_round(state: State, moment: Moment, draft: Draft) -> Step | None:

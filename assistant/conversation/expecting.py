@@ -25,6 +25,7 @@ _BY_QUESTION: Mapping[Ask, frozenset[Saying]] = {
     Ask.UNIT: _FIXED | {Saying.UNIT},
     Ask.GUESS: _FIXED | {Saying.YES_NO},
     Ask.ODD_WEIGHT: _FIXED | {Saying.YES_NO},
+    Ask.HEARD: _FIXED | {Saying.YES_NO},
     Ask.TARE: _FIXED | {Saying.TARE},
     Ask.BAG_CHANGED: _FIXED | {Saying.YES_NO, Saying.TARE},
     Ask.CAUTION: frozenset({Saying.YES_NO}),

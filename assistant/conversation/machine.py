@@ -1,7 +1,7 @@
 """The conversation: one utterance in, a new state and a turn out.  Pure: the time is handed in.
 
-    heard ── understand ──┬── nothing usable ─────────────── ignored
-                          ├── in doubt ───────────────────── asked (did you mean …)
+    heard ── understand ──┬── nothing usable, not for us ─── ignored (see `heeding`)
+                          ├── in doubt ───────────────────── asked, at most twice (see `doubting`)
                           ├── an answer to the open question ─ settles it and goes on
                           └── a request ─────────────────────  dose, end of a dose, round
 
@@ -13,12 +13,14 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from assistant.conversation.bag import set_tare
 from assistant.conversation.ending import ENDS, end_dose, scratch, what, wrong_bird
 from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
+from assistant.conversation.heeding import unheeded
 from assistant.conversation.moment import Moment, Step, said
+from assistant.conversation.patience import bounded, noticed
 from assistant.conversation.questions import answer_question, correct, no, yes
 from assistant.conversation.rounds import (
     PLAIN,
@@ -26,6 +28,7 @@ from assistant.conversation.rounds import (
     set_needle,
     switch_medicine,
 )
+from assistant.conversation.speech import speakable
 from assistant.conversation.state import Setting, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.conversation.wanting import (
@@ -35,6 +38,7 @@ from assistant.conversation.wanting import (
     want_dose,
 )
 from assistant.conversation.wondering import wonder
+from assistant.language.attention import without_attention
 from assistant.language.heard import Heard
 from assistant.language.requests import (
     DoseWanted,
@@ -47,6 +51,13 @@ from assistant.language.requests import (
     intent_of,
 )
 from assistant.language.understanding import Understanding, understand
+
+ANSWER_WITHIN = timedelta(seconds=20)
+"""How long after a question an answer to it needs no attention word: time to look at the scale, and
+too short for talk about something else to begin."""
+
+WORDS_A_SECOND = 2.5
+"""How fast a reply is spoken: the voice's usual 165 words a minute, and a little slower."""
 
 UNGUARDED = (
     "Warning: the register cannot be read, so the guard against double doses is off. "
@@ -61,13 +72,40 @@ NOT_LOGGED = "Warning: the register cannot be written, so this is not logged."
 
 def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
     """Take in one utterance."""
-    understood = understand(heard.words, setting.lexicon)
+    moment = Moment(setting, at)
+    called, meant = _called(heard, setting.kit.attention)
+    understood = understand(meant.words, setting.lexicon)
+    left = unheeded(state, meant, understood, moment, called=called)
     if not state.listening and not _wakes(understood):
         after, turn = state, Turn(Status.IGNORED, None, Reply("Not listening."), "not_listening")
+    elif left is not None:
+        after, turn = state, Turn(Status.IGNORED, None, Reply("Not heeded."), left)
     else:
-        after, turn = _respond(state, heard, understood, Moment(setting, at))
-    row = _exchange(heard, understood, turn, Moment(setting, at))
+        responded = _respond(state, meant, understood, moment)
+        after, turn = bounded(state, responded, meant, understood)
+    after, turn = noticed(_timed(after, turn, at), turn, meant, moment)
+    row = _exchange(heard, understood, turn, moment)
     return after, replace(turn, entries=(row, *turn.entries))
+
+
+def _called(heard: Heard, attention: str | None) -> tuple[bool, Heard]:
+    """Whether the attention word was said, and what was heard without it."""
+    words, called = without_attention(heard.words, attention)
+    others = tuple(
+        replace(one, words=without_attention(one.words, attention)[0]) for one in heard.alternatives
+    )
+    return called, replace(heard, words=words, alternatives=others)
+
+
+def _timed(state: State, turn: Turn, at: datetime) -> State:
+    """The state with the time until which an answer needs no attention word.
+
+    It runs from the end of the reply, which is not yet spoken when the time is taken.
+    """
+    if turn.status is Status.IGNORED:
+        return state
+    spoken = timedelta(seconds=len(speakable(turn.reply.said).split()) / WORDS_A_SECOND)
+    return replace(state, answer_by=at + spoken + ANSWER_WITHIN if state.question else None)
 
 
 def _wakes(understood: Understanding) -> bool:

@@ -8,6 +8,7 @@ from assistant.conversation.bag import put_tare, set_tare
 from assistant.conversation.drafting import advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
 from assistant.conversation.moment import Moment, Step, ask, noted, said
+from assistant.conversation.rivals import with_birds, with_weights
 from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.wanting import fix_weight
@@ -29,11 +30,18 @@ _NO_BIRD_S_WEIGHT = frozenset({Ask.OPEN_DOSE, Ask.CORRECTION, Ask.TARE, Ask.BAG_
 """Questions to which a bare number is not the weight of the bird in the draft."""
 
 _ABOUT_WEIGHT = frozenset(
-    {Ask.NO_WEIGHT, Ask.TWO_WEIGHTS, Ask.UNIT, Ask.GUESS, Ask.ODD_WEIGHT, Ask.WHICH_READING}
+    {
+        *(Ask.NO_WEIGHT, Ask.TWO_WEIGHTS, Ask.UNIT, Ask.GUESS, Ask.ODD_WEIGHT, Ask.WHICH_READING),
+        Ask.HEARD,
+    }
 )
 
-_NARROWED = frozenset({Ask.WHICH_BIRD, Ask.CORRECTION, Ask.MEANT})
-"""Questions to which the name of a bird is an answer, and the weight that was said stays."""
+_NARROWED = frozenset({Ask.WHICH_BIRD, Ask.CORRECTION, Ask.MEANT, Ask.HEARD})
+"""Questions to which the name of a bird is an answer, and the weight that was said stays.  They say
+that weight aloud, where there is one."""
+
+_SAYS_BIRD = _ABOUT_WEIGHT | {Ask.MEANT, Ask.CAUTION}
+"""Questions that say the bird aloud, where there is but one."""
 
 FIX = "Say the right weight, or wrong bird, or not given."
 
@@ -83,11 +91,13 @@ def _weight(
         return None
     if question.ask is Ask.OPEN_DOSE and not draft.weights:
         # the waiting bird had no weight yet, so this is its weight
-        return advance(state, moment, replace(draft, weights=weights))
+        told = with_weights(draft, weights, bird_said=False)
+        return advance(state, moment, told)
     if question.ask in _NO_BIRD_S_WEIGHT:
         return None
     # what was settled about the old weight is open again
-    fresh = replace(draft, weights=weights, settled=draft.settled - _ABOUT_WEIGHT)
+    told = with_weights(draft, weights, bird_said=question.ask in _SAYS_BIRD)
+    fresh = replace(told, settled=draft.settled - _ABOUT_WEIGHT)
     return advance(replace(state, question=None), moment, fresh)
 
 
@@ -111,7 +121,8 @@ def _bird(
     if question.ask not in _NARROWED and not waits:
         return None
     birds = narrowed or birds
-    fresh = replace(draft, named=birds, spoken=either(named(one) for one in birds))
+    told = with_birds(draft, birds, weight_said=question.ask in _NARROWED)
+    fresh = replace(told, spoken=either(named(one) for one in birds))
     return advance(state if waits else replace(state, question=None), moment, fresh)
 
 
@@ -122,10 +133,9 @@ def _unit(state: State, question: Question, unit: str, moment: Moment) -> Step |
         return set_tare(state, _of_bag(moment, question), settled)
     if question.draft is None or len(question.draft.weights) != 1:
         return None
-    weight = _in_unit(question.draft.weights[0], unit)
-    return advance(
-        replace(state, question=None), moment, replace(question.draft, weights=(weight,))
-    )
+    weights = (_in_unit(question.draft.weights[0], unit),)
+    fresh = with_weights(question.draft, weights, bird_said=True)
+    return advance(replace(state, question=None), moment, fresh)
 
 
 def _in_unit(weight: Weight, unit: str) -> Weight:
@@ -157,9 +167,10 @@ def yes(state: State, moment: Moment) -> Step:
             return _begin(state, moment, question)
         case Ask.OPEN_DOSE:
             return end_dose(state, moment, "given")
-        case Ask.GUESS | Ask.ODD_WEIGHT | Ask.CAUTION if question.draft:
+        case Ask.GUESS | Ask.ODD_WEIGHT | Ask.CAUTION | Ask.HEARD if question.draft:
+            # each of these said the bird; all but the caution, which comes last, its weight too
             settled = question.draft.settled | {question.ask}
-            draft = replace(question.draft, settled=settled)
+            draft = replace(question.draft, settled=settled, unsure=frozenset())
             return advance(replace(state, question=None), moment, draft)
         case Ask.BAG_CHANGED if isinstance(question.options[0], TareSaid):
             return put_tare(state, moment, question.options[0])
@@ -215,6 +226,9 @@ def no(state: State, moment: Moment) -> Step:
         case Ask.GUESS | Ask.ODD_WEIGHT if question.draft:
             draft = replace(question.draft, weights=())
             return advance(replace(state, question=None), moment, draft)
+        case Ask.HEARD:
+            text = "Dropped. Say the bird, and its weight digit by digit."
+            return said(replace(state, question=None), moment, text)
         case Ask.MEANT if question.behind is not None:
             return said(replace(state, question=question.behind), moment, "Then say it again.")
         case Ask.BAG_CHANGED if state.tare_g is not None:

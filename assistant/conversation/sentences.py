@@ -6,13 +6,14 @@ zero, no trailing zero, a space before the unit, mL.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from decimal import Decimal
+from itertools import combinations
 
 from assistant.dosing.quantities import decimal_text
 from assistant.dosing.species import Bird, Species
-from assistant.language.numerals import digit_words, is_whole, sounds_alike
-from assistant.language.requests import Named
+from assistant.language.numerals import confusable, digit_words, is_whole, sounds_alike
+from assistant.language.requests import Named, Weight
 
 
 def grams_text(grams: Decimal) -> str:
@@ -22,6 +23,23 @@ def grams_text(grams: Decimal) -> str:
     """
     shown = grams if is_whole(grams) else grams.quantize(Decimal("0.1"))
     return _with_digits(f"{decimal_text(shown)} gram{'' if shown == 1 else 's'}", shown)
+
+
+def weight_text(weight: Weight) -> str:
+    """A weight in the words of a question."""
+    return weight.said if weight.grams is None else grams_text(weight.grams)
+
+
+def rival_weights(weights: Sequence[Weight]) -> str:
+    """Weights to choose from: "95 or 310 grams"; with digits where one may be taken for another."""
+    grams = [one.grams for one in weights if one.grams is not None]
+    if len(grams) < len(weights) or not all(map(is_whole, grams)):
+        return either(map(weight_text, weights))
+    grams = list(dict.fromkeys(grams))
+    if not any(confusable(*pair) for pair in combinations(grams, 2)):
+        return f"{either(map(decimal_text, grams))} gram{'' if grams[-1] == 1 else 's'}"
+    *most, last = (f"{decimal_text(one)}, {digit_words(decimal_text(one))}" for one in grams)
+    return f"{', '.join(most)}, or {last}" if most else last
 
 
 def ml(volume: Decimal) -> str:

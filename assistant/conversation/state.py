@@ -40,13 +40,36 @@ class Ask(StrEnum):
     OPEN_DOSE = "open_dose"
     FLUSHED = "flushed"
     BAG_CHANGED = "bag_changed"
+    HEARD = "heard"
+
+
+class Part(StrEnum):
+    """The two things that a dose is asked for with."""
+
+    BIRD = "bird"
+    WEIGHT = "weight"
+
+
+BOTH = frozenset(Part)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One bird and weight that an ear may have heard, with its share of belief from 0 to 1."""
+
+    named: tuple[Named, ...]
+    weights: tuple[Weight, ...]
+    share: float
 
 
 @dataclass(frozen=True, slots=True)
 class Draft:
     """A dose that is being put together, question by question.
 
-    `settled` holds the questions to which the keeper has already said yes for this bird.
+    `settled` holds the questions to which the keeper has already said yes for this bird.  `unsure`
+    are the parts that were not heard surely and that no sure answer has confirmed yet: with any of
+    them no dose is said.  `readings` are what was heard instead, where it tells which bird goes
+    with which weight.
     """
 
     named: tuple[Named, ...] = ()
@@ -54,6 +77,8 @@ class Draft:
     weights: tuple[Weight, ...] = ()
     corrected: bool = False
     settled: frozenset[Ask] = frozenset()
+    unsure: frozenset[Part] = frozenset()
+    readings: tuple[Reading, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +104,19 @@ class Dosed:
 
 
 @dataclass(frozen=True, slots=True)
+class Unheard:
+    """Spoken utterances in a row of which nothing could be made: how many, from when to when.
+
+    `helped` is whether it was said since how to get help.
+    """
+
+    count: int = 0
+    since: datetime | None = None
+    last: datetime | None = None
+    helped: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class State:
     """Everything that one conversation remembers.
 
@@ -86,7 +124,9 @@ class State:
     ago the medicine was last said, `tare_g` what the bag weighs in grams (None: not said), and
     `dosed` the last full dose by (bird, medicine).  `pending` is the dose that was said and has no
     end yet; `on_paper` is whether the register refused its end, so that it holds nobody up.  A
-    needle in an unknown state was used for another medicine.
+    needle in an unknown state was used for another medicine.  `questions` is how many were put in a
+    row about the spoken request at hand, and `answer_by` until when an answer to the open question
+    needs no attention word.
     """
 
     needle: Needle
@@ -107,6 +147,9 @@ class State:
     ended: Mapping[DoseEnd, int] = field(default_factory=dict)
     doses: int = 0
     dosed: Mapping[tuple[str, str], Dosed] = field(default_factory=dict)
+    questions: int = 0
+    answer_by: datetime | None = None
+    unheard: Unheard = Unheard()
 
     @property
     def open_dose(self) -> DoseEntry | None:

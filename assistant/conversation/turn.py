@@ -53,7 +53,10 @@ class Facts:
 
 @dataclass(frozen=True, slots=True)
 class Turn:
-    """The outcome of one utterance.  `entries` is what the register must keep of it."""
+    """The outcome of one utterance.  `entries` is what the register must keep of it.
+
+    What is ignored gets no answer aloud, unless it `helps`.
+    """
 
     status: Status
     intent: Intent | None
@@ -62,3 +65,9 @@ class Turn:
     facts: Facts = Facts()
     entries: tuple[Entry, ...] = ()
     ends: bool = False
+    helps: bool = False
+
+    @property
+    def silent(self) -> bool:
+        """Whether nothing is said aloud."""
+        return self.status is Status.IGNORED and not self.helps

@@ -4,32 +4,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from assistant.conversation.doubting import ask_back, changes_nothing, in_doubt
 from assistant.conversation.drafting import advance
+from assistant.conversation.meant import meant, request_text
 from assistant.conversation.moment import Moment, Step, ask, refuse
-from assistant.conversation.sentences import either, grams_text, named
-from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.sentences import either, grams_text, named, rival_weights
+from assistant.conversation.state import BOTH, Ask, Draft, Question, State
 from assistant.conversation.turn import Reply, Status, Turn
-from assistant.language.heard import Channel, Heard
-from assistant.language.requests import (
-    DoseWanted,
-    Intent,
-    MedicineSaid,
-    Plain,
-    Request,
-    TareSaid,
-    UnitSaid,
-    Weight,
-    WeightFixed,
-    intent_of,
-)
-from assistant.language.understanding import Doubt, Understanding, understand
-
-SURE_ENOUGH = 0.5
-"""Below this confidence of an ear, what it heard is asked about.  A choice of this tool: engines
-are sure of their mistakes, so that this catches only what even the engine doubts."""
-
-RIVAL = 0.1
-"""The share of belief from which another weight is named in the question."""
+from assistant.language.heard import Heard
+from assistant.language.requests import DoseWanted, Intent, Request, intent_of
+from assistant.language.understanding import Doubt, Understanding
 
 EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or say help."
 
@@ -39,33 +23,11 @@ def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment
     if understood.doubt is not None:
         return _in_doubt(state, understood, moment)
     if len(understood.requests) > 1:
-        return _several(state, understood.requests, moment)
-    if heard.channel is Channel.VOICE and (heard.doubtful or heard.confidence < SURE_ENOUGH):
-        return _misheard(state, heard, understood.requests[0], moment)
+        return _several(state, understood.requests, moment, sure=not in_doubt(heard))
+    request = understood.requests[0]
+    if in_doubt(heard) and not changes_nothing(request):
+        return ask_back(state, heard, request, moment)
     return None
-
-
-def _misheard(state: State, heard: Heard, request: Request, moment: Moment) -> Step:
-    """The shortest question about what an ear is not sure of: which weight, or did you say."""
-    rivals = [request]
-    for other in heard.alternatives:
-        read = understand(other.words, moment.setting.lexicon)
-        alike = len(read.requests) == 1 and _same_bird(request, read.requests[0])
-        if other.confidence >= RIVAL and read.doubt is None and alike:
-            rivals.append(read.requests[0])
-    if len(rivals) > 1:
-        return _several(state, tuple(rivals[:3]), moment)
-    return _meant(state, request, moment, "Did you say")
-
-
-def _same_bird(one: Request, other: Request) -> bool:
-    return (
-        isinstance(one, DoseWanted)
-        and isinstance(other, DoseWanted)
-        and one != other
-        and (one.named, one.another) == (other.named, other.another)
-        and len(one.weights) == len(other.weights) == 1
-    )
 
 
 def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
@@ -90,7 +52,7 @@ def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
             return _near_name(state, understood, moment)
         case Doubt.NEAR_WORD if request:
             text = f"I do not know {words}. Did you mean"
-            return _meant(state, request, moment, text)
+            return meant(state, request, moment, text)
     return _stranger(state, understood, moment)
 
 
@@ -117,7 +79,7 @@ def _near_name(state: State, understood: Understanding, moment: Moment) -> Step:
     draft = Draft(birds, " ".join(understood.words), doses[0].weights if doses else ())
     text = f"I do not know {_quoted(understood.words)}. Did you mean {either(map(named, birds))}?"
     if len(birds) == 1:
-        return _meant(
+        return meant(
             state, doses[0], moment, f"I do not know {_quoted(understood.words)}. Did you mean"
         )
     state, turn = ask(state, moment, Question(Ask.WHICH_BIRD, draft), text)
@@ -138,7 +100,7 @@ def _stranger(state: State, understood: Understanding, moment: Moment) -> Step:
         if understood.doubt is Doubt.UNKNOWN_WORD:
             start = f"I do not know {words}."
         return _dose_again(state, understood, moment, f"{start} Say one bird and one weight.")
-    return _meant(state, wanted, moment, f"I do not know {words}. Did you mean just")
+    return meant(state, wanted, moment, f"I do not know {words}. Did you mean just")
 
 
 def _no_bird(understood: Understanding, wanted: Request | None) -> str:
@@ -165,21 +127,7 @@ def _dose_again(state: State, understood: Understanding, moment: Moment, text: s
     return after, replace(turn, reason=understood.doubt.value if understood.doubt else None)
 
 
-def _meant(state: State, request: Request, moment: Moment, start: str) -> Step:
-    """Ask whether this is what was meant; a yes carries it out."""
-    moment = replace(moment, intent=intent_of(request))
-    draft = None
-    if isinstance(request, DoseWanted):
-        draft = Draft(request.named, request.spoken, request.weights)
-    behind = state.question
-    if behind is not None and behind.ask is Ask.MEANT and not isinstance(request, Plain):
-        # another bird takes the place of the one that was asked about
-        behind = behind.behind
-    question = Question(Ask.MEANT, draft, (request,), behind=behind)
-    return ask(state, moment, question, f"{start} {request_text(request)}?")
-
-
-def _several(state: State, requests: tuple[Request, ...], moment: Moment) -> Step:
+def _several(state: State, requests: tuple[Request, ...], moment: Moment, *, sure: bool) -> Step:
     moment = replace(moment, intent=intent_of(requests[0]))
     doses = [one for one in requests if isinstance(one, DoseWanted)]
     same_bird = len({(one.named, one.another) for one in doses}) == 1
@@ -191,58 +139,8 @@ def _several(state: State, requests: tuple[Request, ...], moment: Moment) -> Ste
     if doses[0].another and state.previous:
         named_birds = (state.previous,)
     weights = tuple(weight for one in doses for weight in one.weights)
-    draft = Draft(named_birds, doses[0].spoken, weights)
+    unsure = frozenset() if sure else BOTH
+    draft = Draft(named_birds, doses[0].spoken, weights, unsure=unsure)
     bird = f"{either(map(named, named_birds))}: " if named_birds else ""
-    text = f"{bird}{either(map(weight_text, weights))}? Say the weight."
+    text = f"{bird}{rival_weights(weights)}?"
     return ask(state, moment, Question(Ask.WHICH_READING, draft, requests), text)
-
-
-def weight_text(weight: Weight) -> str:
-    """A weight in the words of a question."""
-    return weight.said if weight.grams is None else grams_text(weight.grams)
-
-
-def request_text(request: Request) -> str:
-    """A request in the words of a question."""
-    match request:
-        case DoseWanted():
-            return _dose_text(request)
-        case WeightFixed(weight):
-            return f"a correction to {weight_text(weight)}"
-        case TareSaid(weight):
-            return f"bag, {weight_text(weight)}" if weight else "no bag"
-        case MedicineSaid(spoken):
-            return f"switch to {spoken}" if spoken else "switch medicine"
-        case UnitSaid(unit):
-            return unit
-        case Plain(kind):
-            return _SAID.get(kind, kind.replace("_", " "))
-
-
-_SAID = {
-    "needle_new": "new needle",
-    "needle_rinsed": "rinsed the needle",
-    "needle_full": "needle is full",
-    "needle_which": "which needle",
-    "medicine_which": "which medicine",
-    "tare_which": "which bag",
-    "not_known": "don't know",
-    "scratch": "scratch that",
-    "repeat": "say again",
-    "count": "how many done",
-    "remaining": "how many left",
-    "next": "next bird",
-    "stop": "stop listening",
-    "listen": "start listening",
-}
-"""The requests whose tag is not what a keeper says."""
-
-
-def _dose_text(wanted: DoseWanted) -> str:
-    bird = named(wanted.named[0]) if len(wanted.named) == 1 else wanted.spoken
-    if wanted.another:
-        bird = "another one"
-    weights = either(map(weight_text, wanted.weights)) if wanted.weights else ""
-    medicine = f"with {wanted.medicine}" if wanted.medicine else ""
-    unusual = wanted.unusual.replace("_", " ") if wanted.unusual else ""
-    return ", ".join(filter(None, [bird, weights, medicine, unusual]))

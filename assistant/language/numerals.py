@@ -207,3 +207,27 @@ def sounds_alike(number: Decimal) -> bool:
     """
     tail = int(number) % 100
     return 13 <= tail <= 19 or (tail >= 30 and tail % 10 == 0)
+
+
+def confusable(one: Decimal, other: Decimal) -> bool:
+    """Whether two numbers may be taken for each other when they are said.
+
+    So they are where one, word by word, is the other with words left out or with words that sound
+    alike in their place: 15 and 50, 180 and 80, 95 and 99, 113 and 30.
+    """
+    shorter, longer = sorted((_spoken(one), _spoken(other)), key=len)
+    rest = iter(longer)
+    return all(any(_sound_alike(word, heard) for heard in rest) for word in shorter)
+
+
+def _spoken(number: Decimal) -> list[str]:
+    return [word for word in words(number).split() if word != "and"]
+
+
+def _sound_alike(one: str, other: str) -> bool:
+    """Teens and tens by the table of spoken doses; five and nine from memory: radio says niner."""
+    pair = {one, other}
+    return one == other or pair == {"five", "nine"} or pair in _TEEN_AND_TENS
+
+
+_TEEN_AND_TENS = [set(pair) for pair in zip(TEENS[3:], TENS[1:], strict=True)]

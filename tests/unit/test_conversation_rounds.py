@@ -226,8 +226,8 @@ def test_what_an_ear_doubts_is_asked_about():
     talk = begun()
     doubtful = Heard("cockatiel ninety five", 0.3, channel=Channel.VOICE, engine="test ear")
     turn = talk.say(heard=doubtful)
-    assert turn.reason == "meant"
-    assert turn.reply.said == "Did you say Cockatiel, 95 grams?"
+    assert turn.reason == "heard"
+    assert turn.reply.said == "Cockatiel, 95 grams: yes or no?"
     assert talk.say("yes").facts.grams == Decimal(95)
 
 

@@ -68,7 +68,7 @@ def test_a_doubtful_request_is_confirmed_or_put_right():
     talk.say(heard=Heard("cockatiel ninety", 0.4, (), Channel.VOICE, "ear", doubtful=True))
     assert sayings(talk) == {Saying.YES_NO, Saying.WEIGHT, Saying.FIX}
     talk = begun()
-    talk.say(heard=Heard("goodbye", 0.4, (), Channel.VOICE, "ear", doubtful=True))
+    talk.say(heard=Heard("goodbye", 0.6, (), Channel.VOICE, "ear", doubtful=True))
     assert sayings(talk) == {Saying.YES_NO}
 
 

@@ -1,0 +1,79 @@
+"""Asking whether something was meant, in words that a keeper says."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from assistant.conversation.moment import Moment, Step, ask
+from assistant.conversation.sentences import either, named, weight_text
+from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.language.requests import (
+    DoseWanted,
+    MedicineSaid,
+    Plain,
+    Request,
+    TareSaid,
+    UnitSaid,
+    WeightFixed,
+    intent_of,
+)
+
+
+def meant(state: State, request: Request, moment: Moment, start: str) -> Step:
+    """Ask whether this is what was meant; a yes carries it out."""
+    moment = replace(moment, intent=intent_of(request))
+    draft = None
+    if isinstance(request, DoseWanted):
+        draft = Draft(request.named, request.spoken, request.weights)
+    behind = state.question
+    if behind is not None and behind.ask is Ask.MEANT and not isinstance(request, Plain):
+        # another bird takes the place of the one that was asked about
+        behind = behind.behind
+    question = Question(Ask.MEANT, draft, (request,), behind=behind)
+    return ask(state, moment, question, f"{start} {request_text(request)}?")
+
+
+def request_text(request: Request) -> str:
+    """A request in the words of a question."""
+    match request:
+        case DoseWanted():
+            return _dose_text(request)
+        case WeightFixed(weight):
+            return f"a correction to {weight_text(weight)}"
+        case TareSaid(weight):
+            return f"bag, {weight_text(weight)}" if weight else "no bag"
+        case MedicineSaid(spoken):
+            return f"switch to {spoken}" if spoken else "switch medicine"
+        case UnitSaid(unit):
+            return unit
+        case Plain(kind):
+            return _SAID.get(kind, kind.replace("_", " "))
+
+
+_SAID = {
+    "needle_new": "new needle",
+    "needle_rinsed": "rinsed the needle",
+    "needle_full": "needle is full",
+    "needle_which": "which needle",
+    "medicine_which": "which medicine",
+    "tare_which": "which bag",
+    "not_known": "don't know",
+    "scratch": "scratch that",
+    "repeat": "say again",
+    "count": "how many done",
+    "remaining": "how many left",
+    "next": "next bird",
+    "stop": "stop listening",
+    "listen": "start listening",
+}
+"""The requests whose tag is not what a keeper says."""
+
+
+def _dose_text(wanted: DoseWanted) -> str:
+    bird = named(wanted.named[0]) if len(wanted.named) == 1 else wanted.spoken
+    if wanted.another:
+        bird = "another one"
+    weights = either(map(weight_text, wanted.weights)) if wanted.weights else ""
+    medicine = f"with {wanted.medicine}" if wanted.medicine else ""
+    unusual = wanted.unusual.replace("_", " ") if wanted.unusual else ""
+    return ", ".join(filter(None, [bird, weights, medicine, unusual]))
