@@ -24,6 +24,9 @@ from assistant.errors import AudioProblem, EngineUnavailable
 LONGEST_UTTERANCE_S = 12.0
 """No phrase of a keeper's takes so long."""
 
+GAP = Clip(b"")
+"""Stands where sound is missing: what was being said there is never taken for a whole phrase."""
+
 _STRICTEST = 3
 _FRAME_S = 0.03
 _FRAME = round(_FRAME_S * EAR_RATE_HZ)
@@ -36,6 +39,9 @@ _FLOOR_SHARE = 0.15
 
 _ABOVE_FLOOR_DB = 4.0
 """At 6 dB more of music is told from speech, but ends of phrases in steady noise are lost."""
+
+_BELOW_ALL_DB = 42.0
+"""A frame with less of its power below birdsong is no voice; the filter lets 1/200 000 through."""
 
 _QUIETEST_DB = -60.0
 """What the noise is taken for at first."""
@@ -88,6 +94,8 @@ def utterances(clips: Iterable[Clip], detection: Detection | None = None) -> Ite
                 f"The microphone gives {clip.rate_hz} samples a second, not {EAR_RATE_HZ}.",
                 "Choose another microphone.",
             )
+        if clip == GAP:
+            listener.drop()
         yield from listener.take(clip.pcm)
     yield from listener.end()
 
@@ -120,6 +128,13 @@ class _Listener:
         for at in range(0, whole, size):
             yield from self._frame(bytes(self.left[at : at + size]))
         del self.left[:whole]
+
+    def drop(self) -> None:
+        """Forget what was being said; what goes on at once may be the rest of it."""
+        self.left.clear()
+        self.speech.clear()
+        self.recent.clear()
+        self.distrust_s = 2 * self.detection.pause_s
 
     def end(self) -> Iterator[Utterance]:
         if self.speech:
@@ -171,10 +186,7 @@ class _Listener:
 
     def _too_long(self) -> Utterance:
         clip = Clip(bytes(self.speech[: self._most_bytes]))
-        self.speech.clear()
-        self.recent.clear()
-        # until its window is full again everything passes for quiet
-        self.distrust_s = 2 * self.detection.pause_s
+        self.drop()
         stricter = min(self.detection.strictness + 1, _STRICTEST)
         self.detection = replace(self.detection, strictness=stricter)
         self.detector.be(stricter)
@@ -200,11 +212,16 @@ class _Detector:
         sound = np.concatenate((self._before, np.frombuffer(frame, dtype="<i2")))
         self._before = sound[-(_TAPS - 1) :]
         low = np.convolve(sound, self._taps, "valid")
-        level = 10 * float(np.log10(np.var(low / 32768) + 1e-10))
+        level = _decibels(low)
         self._levels.append(level)
         floor = sorted(self._levels)[round(_FLOOR_SHARE * len(self._levels))]
+        stands_out = level > floor + _ABOVE_FLOOR_DB and level > _decibels(sound) - _BELOW_ALL_DB
         # the detector must hear every frame, since it learns what is noise
-        return bool(self._vad.is_speech(_pcm(low))) and level > floor + _ABOVE_FLOOR_DB
+        return bool(self._vad.is_speech(_pcm(low))) and stands_out
+
+
+def _decibels(samples: NDArray[np.float64]) -> float:
+    return 10 * float(np.log10(np.var(samples / 32768) + 1e-10))
 
 
 def _low_pass() -> NDArray[np.float64]:

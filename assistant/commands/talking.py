@@ -16,6 +16,7 @@ from assistant.audio import Clip
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Turn
+from assistant.errors import AudioProblem
 from assistant.language.heard import Heard
 from assistant.ports import Speaker
 from assistant.session import Session
@@ -74,6 +75,7 @@ def _words(desk: Desk) -> list[str]:
 def talk_aloud(home: str | None, wanted: Talking) -> None:
     """The conversation aloud, until goodbye: what is heard and said is shown as well."""
     from assistant.adapters.live import converse
+    from assistant.adapters.patient_microphone import PatientMicrophone
 
     desk = open_desk(home)
     microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
@@ -86,8 +88,16 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
         click.echo(f"What you say is kept in {desk.home.recordings_folder}, on this machine only.")
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
     speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
-    shown = ShownMicrophone(microphone), ShownSpeaker(speaker)
+    patient = PatientMicrophone(ShownMicrophone(microphone), _tell_gone)
+    shown = patient, ShownSpeaker(speaker)
     converse(ears, voice, *shown, partial(_answer, session, ears, recorder))
+
+
+def _tell_gone(problem: AudioProblem) -> None:
+    click.echo(
+        f"\n{problem.problem[:1].upper()}{problem.problem[1:]}. Plug it in again: I wait for it, "
+        "and then listen. Press Ctrl-C to leave."
+    )
 
 
 class ShownMicrophone:

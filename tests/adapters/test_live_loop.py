@@ -10,9 +10,10 @@ import pytest
 import soxr
 
 from assistant.adapters.live import converse
+from assistant.adapters.patient_microphone import PatientMicrophone
 from assistant.adapters.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
-from assistant.errors import EngineUnavailable
+from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 
@@ -148,3 +149,39 @@ def test_a_voice_that_fails_ends_the_talk_with_its_error(sentence: bytes):
         converse(MoodyEars([]), mute, tape, notes, notes.answer)
     assert tape.closed
     mute.close()
+
+
+@dataclass
+class LooseTape(Tape):
+    """A microphone that goes away in the middle of its first sentence, and stays away for a bit."""
+
+    away: int = 3
+    opened: int = 0
+
+    def clips(self) -> Generator[Clip, None, None]:
+        """Half of the sentence; then nothing; then the other half, and the sentence again."""
+        self.opened += 1
+        half = len(self.sentence) // 4 * 2
+        if self.opened == 1:
+            yield Clip(SILENCE + self.sentence[:half])
+        if self.opened <= self.away:
+            raise AudioProblem("it is gone", "plug it in")
+        yield Clip(self.sentence[half:] + SILENCE)
+        yield from super().clips()
+
+
+def test_a_microphone_that_vanishes_in_mid_word_is_waited_for(voice: EspeakVoice, sentence: bytes):
+    tape, notes = LooseTape(sentence, 2), Notebook([])
+    told: list[AudioProblem] = []
+    waited: list[float] = []
+    patient = PatientMicrophone(tape, told.append, waited.append)
+    converse(MoodyEars([]), voice, patient, notes, notes.answer)
+    assert notes.heard == ["given", "given"], "neither half is a phrase"
+    assert [one.remedy for one in told] == ["plug it in"]
+    assert len(waited) == 3
+
+
+def test_a_microphone_that_never_gave_a_sound_is_the_keepers_to_mend(sentence: bytes):
+    tape = LooseTape(sentence, 1, opened=1)
+    with pytest.raises(AudioProblem, match="gone"):
+        list(PatientMicrophone(tape, lambda _: None, lambda _: None).clips())
