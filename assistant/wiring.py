@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import os
 import uuid
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property, partial
@@ -32,11 +32,13 @@ from assistant.dosing.kit import Kit
 from assistant.dosing.tables import FigureProblems
 from assistant.errors import EngineUnavailable, RegisterProblem
 from assistant.hearing.choosing import USUAL, Ear, Pair
+from assistant.hearing.decision import Second
 from assistant.language.attention import attention_problems
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.expected import Expected, Fit
 from assistant.language.lexicon import Lexicon, build
 from assistant.language.narrowing import fit_of
+from assistant.language.shaping import for_fine_ears, words_of
 from assistant.ports import Ears, Speaker
 from assistant.session import Session
 
@@ -44,6 +46,8 @@ if TYPE_CHECKING:
     from assistant.adapters.devices import SystemMicrophone
     from assistant.adapters.kept_recordings import KeptRecordings
     from assistant.adapters.moonshine_ears import MoonshineEars
+    from assistant.adapters.moonshine_model import SpeechModel
+    from assistant.adapters.phone_ears import PhoneEars
     from assistant.adapters.portaudio import Device
     from assistant.adapters.voice import EspeakVoice
 
@@ -188,9 +192,11 @@ class Earbox:
             first = self._neural
         except EngineUnavailable:
             return self.one(Ear.POCKETSPHINX)
-        second = partial(self.one, wanted.second) if wanted.second else None
+        others: dict[Second, Callable[[], Ears]] = {Second.WRITING: lambda: self._writing}
+        if wanted.second:
+            others[Second.OTHER] = partial(self.one, wanted.second)
         meaning = meaning_in(self._desk.lexicon)
-        return TwoEars(first, second, meaning, strain_habit=self._hearing.strain_habit)
+        return TwoEars(first, others, meaning, strain_habit=self._hearing.strain_habit)
 
     def one(self, ear: Ear) -> Ears:
         """One engine by itself; raises EngineUnavailable."""
@@ -208,10 +214,32 @@ class Earbox:
         return AgreeingEars(first, self.one(wanted.second), meaning_in(self._desk.lexicon))
 
     @cached_property
-    def _neural(self) -> MoonshineEars:
-        from assistant.adapters.moonshine_ears import open_moonshine
+    def _speech_model(self) -> SpeechModel:
+        from assistant.adapters.moonshine_model import SpeechModel
 
-        return open_moonshine(self._desk.lexicon)
+        return SpeechModel()
+
+    @cached_property
+    def _writing(self) -> MoonshineEars:
+        from assistant.adapters.moonshine_ears import MoonshineEars
+
+        return MoonshineEars(self._speech_model, self._desk.lexicon)
+
+    @cached_property
+    def _neural(self) -> PhoneEars:
+        from assistant.adapters.phone_ears import PhoneEars
+        from assistant.adapters.phone_head import packaged_head
+        from assistant.adapters.pronunciations import dictionary_pronunciations
+
+        words = words_of(for_fine_ears(self._desk.lexicon.grammar))
+        ours = pronunciations(self._desk, self._hearing)
+        theirs = dictionary_pronunciations(words)
+        said = {
+            word: tuple(dict.fromkeys((*ours.get(word, ()), *theirs.get(word, ()))))
+            for word in words
+            if word in ours or word in theirs
+        }
+        return PhoneEars(self._speech_model, packaged_head(), self._desk.lexicon, said)
 
     def _open(self, ear: Ear) -> Ears:
         match ear:

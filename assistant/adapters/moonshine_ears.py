@@ -1,4 +1,4 @@
-"""The embedded ear: a small neural model that writes text, held to our grammar as it writes.
+"""The writing ear: a small neural model that writes text, held to our grammar as it writes.
 
 Nothing is decoded before the utterance is over; then the work is bounded by its length and by the
 limits of the search.
@@ -6,7 +6,6 @@ limits of the search.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
@@ -15,7 +14,7 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.adapters.grammar_search import Found, Limits, Listener, Written
+from assistant.adapters.grammar_search import Found, Limits, Listener
 from assistant.adapters.moonshine_model import Floats, Sound, SpeechModel
 from assistant.adapters.token_grammar import TokenGrammar
 from assistant.adapters.word_graph import word_graph
@@ -23,6 +22,7 @@ from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.hearing.awaited import is_snug, together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
+from assistant.hearing.gathering import gathered
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Alternative, Channel, Heard
 from assistant.language.lexicon import Lexicon
@@ -41,7 +41,7 @@ QUIETEST_PEAK = 1e-3
 """Below this peak, of 1, nothing was said: digital silence, or a microphone that is not there."""
 
 _PEAK = 0.3
-_PADDING_S = 0.3
+PADDING_S = 0.3
 _DITHER = 1e-4
 _SEED = 95
 _SILENCE_S = 0.3
@@ -49,8 +49,6 @@ _SILENCE_LEVEL = 1e-3
 
 _MOST_WORDINGS = 24
 """How many of the texts found are read; further ones carry next to no belief."""
-
-_MOST_READINGS = 8
 
 _MOST_NARROWER = 16
 """The narrowed grammars that are kept; each takes 0.03 to 0.2 seconds to make."""
@@ -108,7 +106,7 @@ class MoonshineEars:
                 f"The ear takes {EAR_RATE_HZ} samples a second, not {clip.rate_hz}.",
                 "Convert the sound first.",
             )
-        room = _bytes(LONGEST_S) + BYTES_PER_SAMPLE - len(self._pcm)
+        room = sound_bytes(LONGEST_S) + BYTES_PER_SAMPLE - len(self._pcm)
         self._pcm += clip.pcm[: max(room, 0)]
 
     def finish(self) -> Heard:
@@ -123,9 +121,9 @@ class MoonshineEars:
         return ()
 
     def _listen(self, pcm: bytes) -> Evidence:
-        if not _bytes(SHORTEST_S) <= len(pcm) <= _bytes(LONGEST_S):
+        if not sound_bytes(SHORTEST_S) <= len(pcm) <= sound_bytes(LONGEST_S):
             return NOTHING
-        samples = _levelled(pcm)
+        samples = levelled(pcm)
         if samples is None:
             return NOTHING
         with _engine_trouble():
@@ -162,18 +160,9 @@ class MoonshineEars:
 
     def _readings(self, found: Found, grammar: TokenGrammar) -> tuple[Reading, ...]:
         """The requests found, each with the scores of its wordings put together."""
-        wordings = list(islice(found.in_grammar, _MOST_WORDINGS))
-        grouped: dict[Hashable, list[tuple[str, Written]]] = {}
-        for one in wordings:
-            words = " ".join(grammar.said(one.pieces))
-            grouped.setdefault(self._meaning(words), []).append((words, one))
-        whole = _together([one.score for one in wordings]) if wordings else 0.0
-        readings = []
-        for group in grouped.values():
-            score = _together([one.score for _, one in group])
-            readings.append(Reading(group[0][0], score, math.exp(score - whole)))
-        readings.sort(key=lambda one: -one.score)
-        return tuple(readings[:_MOST_READINGS])
+        wordings = islice(found.in_grammar, _MOST_WORDINGS)
+        said = [(" ".join(grammar.said(one.pieces)), one.score) for one in wordings]
+        return gathered(said, self._meaning)
 
     def _heard(self, readings: Sequence[Reading]) -> Heard:
         said = [Alternative(one.words, one.share) for one in readings]
@@ -226,19 +215,13 @@ def _unworded(requests: Sequence[Request]) -> tuple[Request, ...]:
     )
 
 
-def _together(scores: Sequence[float]) -> float:
-    """The logarithm of the sum of what the scores are logarithms of."""
-    top = max(scores)
-    return top + math.log(sum(math.exp(score - top) for score in scores))
-
-
-def _levelled(pcm: bytes) -> Floats | None:
+def levelled(pcm: bytes) -> Floats | None:
     """The samples from -1 to 1 at a settled level, with a little quiet around; None for silence."""
     samples = np.frombuffer(pcm, dtype="<i2").astype(np.float32) / 32768
     peak = float(np.abs(samples).max(initial=0.0))
     if peak < QUIETEST_PEAK:
         return None
-    quiet = np.zeros(round(_PADDING_S * EAR_RATE_HZ), np.float32)
+    quiet = np.zeros(round(PADDING_S * EAR_RATE_HZ), np.float32)
     padded: Floats = np.concatenate((quiet, samples * np.float32(_PEAK / peak), quiet))
     return padded + _noise(padded.size / EAR_RATE_HZ, _DITHER)
 
@@ -249,7 +232,8 @@ def _noise(seconds: float, level: float) -> Floats:
     return chance.normal(0.0, level, round(seconds * EAR_RATE_HZ)).astype(np.float32)
 
 
-def _bytes(seconds: float) -> int:
+def sound_bytes(seconds: float) -> int:
+    """The bytes of so much sound at the ears' rate."""
     return int(seconds * EAR_RATE_HZ) * BYTES_PER_SAMPLE
 
 

@@ -7,10 +7,11 @@ comment (CMU Pronouncing Dictionary, version 0.7).
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
+from importlib.util import find_spec
 from pathlib import Path
 
-from assistant.errors import DataProblem
+from assistant.errors import DataProblem, EngineUnavailable
 
 _VOWELS = "AA AE AH AO AW AY EH ER EY IH IY OW OY UH UW"
 _CONSONANTS = "B CH D DH F G HH JH K L M N NG P R S SH T TH V W Y Z ZH"
@@ -43,6 +44,26 @@ def parse_pronunciations(text: str, where: str) -> Mapping[str, Sequence[str]]:
             raise _at(where, number, f"“{word}” is already pronounced {phones}")
         spoken.append(phones)
     return {word: tuple(spoken) for word, spoken in words.items()}
+
+
+def dictionary_pronunciations(words: Container[str]) -> Mapping[str, Sequence[str]]:
+    """How the CMU dictionary inside pocketsphinx says these words; raises EngineUnavailable."""
+    found: dict[str, list[str]] = {}
+    try:
+        package = find_spec("pocketsphinx")
+        place = next(iter(package.submodule_search_locations or ())) if package else ""
+        with (Path(place) / "model" / "en-us" / "cmudict-en-us.dict").open("rb") as lines:
+            for line in lines:
+                word, _, phones = line.decode("utf-8").strip().partition(" ")
+                plain = word.partition("(")[0]
+                if plain in words:
+                    found.setdefault(plain, []).append(phones)
+    except (OSError, StopIteration, UnicodeDecodeError) as error:
+        raise EngineUnavailable(
+            f"The pronouncing dictionary in pocketsphinx cannot be read: {error}.",
+            "Install the Python package pocketsphinx again.",
+        ) from error
+    return found
 
 
 def own_pronunciations(path: Path) -> Mapping[str, Sequence[str]]:

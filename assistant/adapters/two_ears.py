@@ -1,14 +1,22 @@
-"""Two ears as one: the first writes under the grammar, the second is asked when it is in doubt."""
+"""Several ears as one: the first hears under the grammar, others are asked when it is in doubt."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import replace
 from typing import Protocol
 
 from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
-from assistant.hearing.decision import Verdict, decide, is_clear, probability
+from assistant.hearing.decision import (
+    Second,
+    Verdict,
+    decide,
+    is_clear,
+    is_foreign,
+    probability,
+)
 from assistant.hearing.evidence import Evidence
 from assistant.hearing.habit import eased
 from assistant.language.expected import ANYTHING, Expected
@@ -25,26 +33,26 @@ class WeighedEars(Ears, Protocol):
 
 
 class TwoEars:
-    """A first ear with evidence, and perhaps a second of another kind to agree with it.
+    """A first ear with evidence, and others to agree with it, in the order in which they are asked.
 
-    `meaning` tells whether two wordings ask for the same.  `open_second` is called at the first
-    doubt, so that the first answer does not wait for it; None, or an engine that cannot be had,
-    leaves one ear, which asks more often.  The confidence in `Heard` is the calibrated
-    probability; `doubtful` is the verdict to ask; what is to be ignored has no words.
-    `strain_habit` is the keeper's, from an enrolment, and counts only where both ears agree;
-    `evidence` is as the first ear gave it.
+    `meaning` tells whether two wordings ask for the same.  Another ear is opened at the first
+    doubt, so that the first answer does not wait for it; one that cannot be had is left out, and
+    those that are left ask more often.  The confidence in `Heard` is the calibrated probability;
+    `doubtful` is the verdict to ask; what is to be ignored has no words.  `strain_habit` is the
+    keeper's, from an enrolment; `evidence` is as the first ear gave it.
     """
 
     def __init__(
         self,
         first: WeighedEars,
-        open_second: Callable[[], Ears] | None,
+        others: Mapping[Second, Callable[[], Ears]],
         meaning: Callable[[str], Hashable],
         strain_habit: float = 0.0,
     ) -> None:
         self._first = first
-        self._open_second = open_second
-        self._second: Ears | None = None
+        self._unopened = dict(others)
+        self._others: dict[Second, Ears] = {}
+        self._order = tuple(others)
         self._meaning = meaning
         self._strain_habit = strain_habit
         self._clips: list[Clip] = []
@@ -54,7 +62,7 @@ class TwoEars:
     @property
     def name(self) -> str:
         """The engines in use."""
-        return f"{self._first.name} + {self._second.name}" if self._second else self._first.name
+        return " + ".join([self._first.name, *(ear.name for ear in self._others.values())])
 
     @property
     def model(self) -> str:
@@ -75,13 +83,21 @@ class TwoEars:
     def finish(self) -> Heard:
         """What was said, weighed."""
         heard = self._first.finish()
-        self.evidence = evidence = self._first.evidence
-        agrees = not is_clear(evidence) and bool(evidence.readings) and self._agrees(heard.words)
-        if agrees:
-            # for one ear alone other talk would pass: measured in assistant/docs/ears.md
-            evidence = eased(evidence, self._strain_habit)
-        sure = probability(evidence, agrees=agrees)
-        match decide(evidence, agrees=agrees):
+        self.evidence = self._first.evidence
+        evidence = self.evidence
+        asked: list[Second] = []
+        agreed: list[Second] = []
+        for second in self._order:
+            if self._is_settled(evidence, asked, agreed):
+                break
+            agrees = self._agrees(second, heard.words)
+            if agrees is not None:
+                asked.append(second)
+                agreed += [second] * agrees
+                # a voice's allowance counts only where another ear agrees
+                evidence = eased(self.evidence, self._strain_habit) if agreed else self.evidence
+        sure = probability(evidence, asked, agreed)
+        match decide(evidence, asked, agreed):
             case Verdict.IGNORE:
                 return replace(heard, words="", confidence=0.0, alternatives=())
             case Verdict.ASK:
@@ -93,21 +109,28 @@ class TwoEars:
         """The words that the first ear cannot hear."""
         return self._first.deaf_to()
 
-    def _agrees(self, words: str) -> bool:
-        second = self._second_ear()
-        if second is None:
-            return False
-        second.begin(self._expected)
+    def _is_settled(
+        self, evidence: Evidence, asked: Sequence[Second], agreed: Sequence[Second]
+    ) -> bool:
+        """Whether asking another ear could change nothing."""
+        if is_foreign(evidence) or evidence.cut_off or is_clear(evidence):
+            return True
+        return decide(evidence, asked, agreed) is Verdict.ANSWER
+
+    def _agrees(self, second: Second, words: str) -> bool | None:
+        """Whether another ear heard the same; None where there is no such ear."""
+        ear = self._other(second)
+        if ear is None:
+            return None
+        ear.begin(self._expected)
         for clip in self._clips:
-            second.feed(clip)
-        heard = second.finish()
+            ear.feed(clip)
+        heard = ear.finish()
         return bool(heard.words) and self._meaning(heard.words) == self._meaning(words)
 
-    def _second_ear(self) -> Ears | None:
-        if self._second is None and self._open_second is not None:
-            try:
-                self._second = self._open_second()
-            except EngineUnavailable:
-                # one ear is enough to go on; it asks more often
-                self._open_second = None
-        return self._second
+    def _other(self, second: Second) -> Ears | None:
+        if second in self._unopened:
+            with suppress(EngineUnavailable):
+                self._others[second] = self._unopened[second]()
+            del self._unopened[second]
+        return self._others.get(second)

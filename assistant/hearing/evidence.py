@@ -24,12 +24,14 @@ class Evidence:
 
     `readings` are different requests, the likeliest first.  `free` is the text that the ear writes
     without a grammar, `free_score` its score on the same scale; both None from an ear that cannot.
+    `cut_off` is whether speech seems to have begun before the sound did, or gone on after it.
     """
 
     readings: tuple[Reading, ...]
     seconds: float
     free: str | None = None
     free_score: float | None = None
+    cut_off: bool = False
 
     @property
     def margin(self) -> float:

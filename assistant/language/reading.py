@@ -23,6 +23,7 @@ from assistant.language.requests import (
     Weight,
     WeightFixed,
 )
+from assistant.language.shaping import CLOSE, TYPED
 from assistant.language.tree import Mark, Marks, plain
 
 _UNITS = ("g", "kg", "oz", "lb")
@@ -31,7 +32,7 @@ _SMALLER = {"g": ("kg", Decimal(1000)), "oz": ("lb", Decimal(16))}
 
 _BAGS = {"gross": Bag.WITH, "net": Bag.WITHOUT}
 _UNUSUAL = frozenset(unusual.value for unusual in Unusual)
-_PASSED_OVER = frozenset({"typed"})
+_PASSED_OVER = frozenset({TYPED, CLOSE})
 
 
 class NoReading(ValueError):

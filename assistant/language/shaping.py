@@ -23,6 +23,9 @@ from assistant.language.tree import (
 TYPED = "typed"
 """The tag of what only a keyboard may say: no ear is given it."""
 
+CLOSE = "close"
+"""The tag of what sounds so much like something else that only an ear for phones is given it."""
+
 Choose = Callable[[int], int]
 """Picks a number from 0 up to but not including the one given."""
 
@@ -45,11 +48,23 @@ def cut(grammar: Grammar, keep: Keep) -> Grammar:
 
 def for_ears(grammar: Grammar, unheard: frozenset[str] = frozenset()) -> Grammar:
     """The part of the grammar that can be spoken, without the words an engine cannot hear."""
+    return _spoken(grammar, (TYPED, CLOSE), unheard)
 
+
+def for_fine_ears(grammar: Grammar) -> Grammar:
+    """The part of the grammar for an ear that tells phones apart, with what sounds close."""
+    return _spoken(grammar, (TYPED,))
+
+
+def _spoken(
+    grammar: Grammar, without: tuple[str, ...], unheard: frozenset[str] = frozenset()
+) -> Grammar:
     def keep(node: Node) -> bool:
         match node:
-            case Figure() | Tagged(tag="typed"):
+            case Figure():
                 return False
+            case Tagged(tag=tag):
+                return tag not in without
             case Word(text):
                 return text not in unheard
             case _:

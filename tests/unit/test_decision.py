@@ -1,66 +1,107 @@
-"""What the evidence of one or two ears amounts to, at and around each line."""
+"""What the evidence of one or more ears amounts to, at and around each line."""
 
 from __future__ import annotations
+
+import math
+from dataclasses import replace
 
 import pytest
 
 from assistant.hearing.decision import (
+    ALONE,
     FOREIGN_STRAIN,
-    LITTLE_STRAIN,
-    NARROW_MARGIN,
-    SHARED_STRAIN,
-    WIDE_MARGIN,
+    SURE_ALONE,
+    SURE_TOGETHER,
+    WITH_WRITING,
+    Second,
     Verdict,
     decide,
+    is_clear,
     probability,
 )
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
 
 SECONDS = 2.0
+WRITING, OTHER = Second.WRITING, Second.OTHER
 
 
 def heard(margin: float, strain: float) -> Evidence:
-    """Two readings so far apart, so far behind the free text."""
+    """Two readings so far apart, so far behind what is heard without a grammar."""
     best, other = Reading("galah 330 grams", 0.0, 0.9), Reading("galah 313 grams", -margin, 0.1)
     return Evidence((best, other), SECONDS, "galah 330", strain * (SECONDS + 0.5))
 
 
-@pytest.mark.parametrize(
-    ("margin", "strain", "agrees", "verdict"),
-    [
-        (WIDE_MARGIN, LITTLE_STRAIN, False, Verdict.ANSWER),
-        (WIDE_MARGIN - 0.01, LITTLE_STRAIN, False, Verdict.ASK),
-        (WIDE_MARGIN, LITTLE_STRAIN + 0.01, False, Verdict.ASK),
-        (NARROW_MARGIN, SHARED_STRAIN, True, Verdict.ANSWER),
-        (NARROW_MARGIN - 0.01, SHARED_STRAIN, True, Verdict.ASK),
-        (NARROW_MARGIN, SHARED_STRAIN + 0.01, True, Verdict.ASK),
-        (12.0, FOREIGN_STRAIN, False, Verdict.ASK),
-        (12.0, FOREIGN_STRAIN + 0.01, False, Verdict.IGNORE),
-        (0.0, 0.0, False, Verdict.ASK),
-    ],
-)
-def test_each_line_is_where_it_is_said_to_be(
-    margin: float,
-    strain: float,
-    agrees: bool,  # noqa: FBT001 - a table's column
-    verdict: Verdict,
-):
-    assert decide(heard(margin, strain), agrees=agrees) is verdict
+def logit(share: float) -> float:
+    return math.log(share / (1 - share))
+
+
+def margin_for(share: float, constant: float, slope: float) -> float:
+    """The margin at which, without strain, the probability is this share: the model inverted."""
+    return (logit(share) - constant) / slope
+
+
+def test_the_probability_is_the_logistic_function_of_its_terms():
+    by = WITH_WRITING
+    score = by.constant + by.margin * 2.0 + by.strain * 1.5 + by.writing
+    assert probability(heard(2.0, 1.5), [WRITING], [WRITING]) == pytest.approx(
+        1 / (1 + math.exp(-score))
+    )
+
+
+@pytest.mark.parametrize("beside", [-0.01, 0.01])
+def test_one_ear_answers_alone_from_its_line_on(beside: float):
+    margin = margin_for(SURE_ALONE, ALONE.constant, ALONE.margin) + beside
+    verdict = Verdict.ANSWER if beside > 0 else Verdict.ASK
+    assert decide(heard(margin, 0.0)) is verdict
+    assert is_clear(heard(margin, 0.0)) is (beside > 0)
+
+
+@pytest.mark.parametrize("beside", [-0.01, 0.01])
+def test_ears_that_agree_answer_from_their_line_on(beside: float):
+    constant = WITH_WRITING.constant + WITH_WRITING.writing
+    margin = margin_for(SURE_TOGETHER, constant, WITH_WRITING.margin) + beside
+    verdict = Verdict.ANSWER if beside > 0 else Verdict.ASK
+    assert decide(heard(margin, 0.0), [WRITING], [WRITING]) is verdict
+
+
+def test_an_ear_that_heard_something_else_lowers_the_probability():
+    alone = probability(heard(3.0, 1.0))
+    assert probability(heard(3.0, 1.0), [WRITING]) < alone
+    assert probability(heard(3.0, 1.0), [WRITING, OTHER]) < alone
+
+
+def test_nobody_who_disagrees_makes_it_answer():
+    assert decide(heard(5.0, 1.0), [WRITING, OTHER]) is Verdict.ASK
+
+
+def test_what_strains_too_much_is_ignored_whoever_agrees():
+    for strain, verdict in ((FOREIGN_STRAIN, Verdict.ASK), (FOREIGN_STRAIN + 0.01, Verdict.IGNORE)):
+        assert decide(heard(1.0, strain)) is verdict
+    both = [WRITING, OTHER]
+    assert decide(heard(9.0, FOREIGN_STRAIN + 0.01), both, both) is Verdict.IGNORE
+
+
+def test_a_phrase_cut_off_in_the_sound_is_never_answered():
+    cut = replace(heard(9.0, 0.0), cut_off=True)
+    both = [WRITING, OTHER]
+    assert decide(heard(9.0, 0.0)) is Verdict.ANSWER
+    assert decide(cut) is decide(cut, both, both) is Verdict.ASK
 
 
 def test_without_a_reading_there_is_nothing_to_answer():
-    assert decide(NOTHING, agrees=True) is Verdict.IGNORE
-    assert probability(NOTHING, agrees=True) == 0.0
+    assert decide(NOTHING, [WRITING], [WRITING]) is Verdict.IGNORE
+    assert probability(NOTHING, [WRITING], [WRITING]) == 0.0
 
 
 def test_one_reading_alone_has_no_rival():
     alone = Evidence((Reading("given", 0.0, 1.0),), SECONDS, "given", 0.0)
-    assert decide(alone, agrees=False) is Verdict.ANSWER
+    assert decide(alone) is Verdict.ANSWER
 
 
 def test_more_margin_less_strain_and_agreement_each_raise_the_probability():
-    middle = probability(heard(2.0, 2.0), agrees=False)
-    assert probability(heard(3.0, 2.0), agrees=False) > middle
-    assert probability(heard(2.0, 1.0), agrees=False) > middle
-    assert probability(heard(2.0, 2.0), agrees=True) > middle
+    middle = probability(heard(2.0, 2.0), [WRITING, OTHER])
+    assert probability(heard(3.0, 2.0), [WRITING, OTHER]) > middle
+    assert probability(heard(2.0, 1.0), [WRITING, OTHER]) > middle
+    assert probability(heard(2.0, 2.0), [WRITING, OTHER], [OTHER]) > middle
+    assert probability(heard(2.0, 2.0), [WRITING, OTHER], [WRITING]) > middle
     assert 0 < middle < 1

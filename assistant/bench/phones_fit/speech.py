@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.moonshine_ears import _levelled  # what is fitted on is what the ear hears
+from assistant.adapters.moonshine_ears import levelled  # what is fitted on is what the ear hears
 from assistant.adapters.moonshine_model import SpeechModel
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.chance import generator
@@ -91,9 +91,9 @@ def utterances(
             continue
         for _ in range(recipe.takes):
             wave = around.take(spoken)
-            levelled = _levelled(to_clip(wave).pcm)
-            if levelled is not None and len(wave) / EAR_RATE_HZ <= recipe.longest_s:
-                states = model.encode(levelled).states[0].astype(np.float16)
+            samples = levelled(to_clip(wave).pcm)
+            if samples is not None and len(wave) / EAR_RATE_HZ <= recipe.longest_s:
+                states = model.encode(samples).states[0].astype(np.float16)
                 yield Utterance(states, text, voice.key)
 
 
