@@ -14,9 +14,9 @@ from assistant.hearing.evidence import Evidence
 MOST_HABIT = 1.5
 """The most that may be taken off, in log units for each second, whatever was measured."""
 
-USUAL_STRAIN = 1.9
-"""The median strain of right readings: 191 of the 256 dose requests of the bench's development
-part, size quick, with the neural ear alone."""
+USUAL_STRAIN = 0.16
+"""The median strain of right readings: 242 of the 256 dose requests of the bench's development
+part, size quick, by the ear for phones."""
 
 ENOUGH_RIGHT = 10
 """The fewest right phrases that show a habit."""

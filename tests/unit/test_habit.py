@@ -25,7 +25,7 @@ def test_the_habit_is_what_the_median_lies_above_the_usual():
 
 
 def test_a_voice_with_little_strain_raises_no_bar():
-    assert strain_habit(reads(0.2)) == 0.0
+    assert strain_habit(reads(USUAL_STRAIN - 0.1)) == 0.0
 
 
 def test_the_habit_has_a_ceiling():
