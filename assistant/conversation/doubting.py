@@ -2,7 +2,7 @@
 
     bird and weight heard ── only one differs among what it may have been ── which of these?
                           ├─ both differ ──────────── the one that settles more, then the other
-                          └─ nothing differs ──────── that bird and that weight: yes or no?
+                          └─ nothing differs ──────── did you say that bird and that weight?
     an answer to a question ──────────────────────── the same, with what was settled before
     yes or no ────────────────────────────────────── was that yes or no?
     anything else ────────────────────────────────── did you say …?

@@ -141,7 +141,8 @@ def _doubtful_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
     if refusal := implausible_weight(species, net, moment.setting.kit.scale_step_g):
         return _weigh_again(state, moment, draft, refusal.said)
     if weight.guessed and Ask.GUESS not in draft.settled:
-        said = f"{named(one)}, {grams_text(net)}: does the scale show that? Say yes, or the weight."
+        shown = f"{grams_text(net)} for {named(one)}"
+        said = f"Does the scale show {shown}? Say yes, or the weight."
         return ask(state, moment, Question(Ask.GUESS, draft), said)
     if species.judge(net) is Plausibility.ASK and Ask.ODD_WEIGHT not in draft.settled:
         said = (
@@ -164,7 +165,8 @@ def _about_hearing(state: State, moment: Moment, draft: Draft) -> Step | None:
     """The one bird and weight that are left, where no sure word has confirmed both."""
     if not draft.unsure:
         return None
-    said = f"{named(draft.named[0])}, {weight_text(draft.weights[0])}: yes or no?"
+    # words before the bird keep its echo from being heard as a request
+    said = f"Did you say {named(draft.named[0])}, {weight_text(draft.weights[0])}?"
     return ask(state, moment, Question(Ask.HEARD, draft), said)
 
 

@@ -33,7 +33,7 @@ def said(*utterances: Heard) -> str:
 def test_rival_weights_that_sound_alike_are_said_both_ways():
     turn = said(doubtful("zebra finch fifteen grams", "zebra finch fifty grams"))
     # fifty grams is more than a zebra finch can weigh, so that only one is left to ask about
-    assert turn == "Zebra finch, 15 grams, one five: yes or no?"
+    assert turn == "Did you say Zebra finch, 15 grams, one five?"
     turn = said(doubtful("galah three hundred and thirty", "galah three hundred and thirteen"))
     assert turn == "Galah: 330, three three zero, or 313, three one three?"
 
@@ -76,14 +76,29 @@ def test_a_bird_that_was_never_said_back_is_confirmed_before_its_dose():
     talk = begun()
     hear(talk, doubtful("galah three thirty", "little corella three ten"))
     turn = hear(talk, sure("three ten"))
-    assert turn.reply.said == "Little corella, 310 grams: yes or no?"
+    assert turn.reply.said == "Did you say Little corella, 310 grams?"
     assert hear(talk, sure("yes")).facts.species == "Little corella"
+
+
+def test_a_weight_that_was_never_said_back_is_confirmed_before_its_dose():
+    utterance = Heard(
+        "galah three thirty",
+        0.5,
+        (Alternative("budgie thirty one", 0.2), Alternative("little corella three thirty", 0.15)),
+        Channel.VOICE,
+        "test ear",
+        doubtful=True,
+    )
+    turn = hear(talk := begun(), utterance)
+    assert turn.reply.said == "Galah, Budgerigar or Little corella?"
+    assert hear(talk, sure("budgie")).reply.said == "Did you say Budgerigar, 31 grams?"
+    assert hear(talk, sure("yes")).facts.grams == 31
 
 
 def test_with_no_rival_it_is_yes_or_no():
     talk = begun()
     turn = hear(talk, doubtful("cockatiel ninety five"))
-    assert turn.reply.said == "Cockatiel, 95 grams: yes or no?"
+    assert turn.reply.said == "Did you say Cockatiel, 95 grams?"
     assert hear(talk, sure("no")).reply.said.startswith("Dropped.")
     assert hear(talk, sure("yes")).status is Status.IGNORED
 
@@ -92,7 +107,7 @@ def test_a_doubtful_answer_settles_nothing_by_itself():
     talk = begun()
     turn = hear(talk, sure("cockatiel"), doubtful("ninety", "nineteen"))
     # nineteen grams is no weight of a cockatiel
-    assert turn.reply.said == "Cockatiel, 90 grams, nine zero: yes or no?"
+    assert turn.reply.said == "Did you say Cockatiel, 90 grams, nine zero?"
     assert hear(talk, doubtful("yes")).status is Status.ASKED
 
 
@@ -149,7 +164,7 @@ def test_a_waiting_bird_that_was_not_heard_surely_is_asked_about_in_its_turn():
     talk = begun()
     hear(talk, sure("cockatiel ninety five"), doubtful("budgie thirty one"))
     turn = hear(talk, sure("given"))
-    assert turn.reply.said.endswith("Next: Budgerigar, 31 grams: yes or no?")
+    assert turn.reply.said.endswith("Next: Did you say Budgerigar, 31 grams?")
 
 
 def test_typed_words_are_asked_about_as_often_as_it_takes():

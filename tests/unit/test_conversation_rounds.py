@@ -227,7 +227,7 @@ def test_what_an_ear_doubts_is_asked_about():
     doubtful = Heard("cockatiel ninety five", 0.3, channel=Channel.VOICE, engine="test ear")
     turn = talk.say(heard=doubtful)
     assert turn.reason == "heard"
-    assert turn.reply.said == "Cockatiel, 95 grams: yes or no?"
+    assert turn.reply.said == "Did you say Cockatiel, 95 grams?"
     assert talk.say("yes").facts.grams == Decimal(95)
 
 
