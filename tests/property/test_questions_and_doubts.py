@@ -44,7 +44,7 @@ def heard(draw: st.DrawFn) -> Heard:
         Alternative(draw(WHOLE if " " in words else WORDS), draw(st.floats(0, 0.5)))
         for _ in range(draw(st.integers(0, 3)) if doubtful else 0)
     )
-    confidence = draw(st.floats(0.15, 1.0)) if doubtful else 0.95
+    confidence = draw(st.floats(0.05, 1.0)) if doubtful else 0.95
     return Heard(words, confidence, rivals, Channel.VOICE, "test ear", doubtful=doubtful)
 
 
