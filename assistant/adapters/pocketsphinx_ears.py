@@ -13,6 +13,7 @@ from itertools import count, islice
 from pathlib import Path
 from typing import Any
 
+from assistant.adapters.audible import made_audible
 from assistant.adapters.word_graph import WordGraph, word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
@@ -39,11 +40,6 @@ _SEARCH: Mapping[str, object] = {
     "wbeam": 1e-20,
 }
 
-_DITHER = 4.0
-"""Standard deviation, in steps of 16 bit, of the noise laid under the sound: after digital silence
-the model hears nothing at all, and a microphone's own noise is stronger than this."""
-
-_SEED = 95
 _GRAMMAR = "grammar"
 _FRAMES_A_SECOND = 100
 _REMEDY = "Install the Python package pocketsphinx again."
@@ -129,7 +125,7 @@ class PocketsphinxEars:
         if not _bytes(SHORTEST_S) <= len(pcm) <= _bytes(LONGEST_S):
             return self._heard(())
         with _engine_trouble():
-            paths = _decode(self._decoder, _dithered(pcm), self._graph)
+            paths = _decode(self._decoder, made_audible(pcm), self._graph)
         return self._heard(likelier(paths, self._expected, self._fit))
 
     def deaf_to(self) -> Sequence[str]:
@@ -309,16 +305,6 @@ def _shares(scores: Mapping[str, float], fit: float) -> tuple[Alternative, ...]:
     first, *rest = (Alternative(words, weight * belief) for words, weight in weights.items())
     rest.sort(key=lambda one: one.confidence, reverse=True)
     return (first, *rest[:_MOST_ALTERNATIVES])
-
-
-def _dithered(pcm: bytes) -> bytes:
-    """The sound with faint noise under it and a little before and after; the same each time."""
-    import numpy as np
-
-    quiet = np.zeros(EAR_RATE_HZ // 5, dtype=np.float64)
-    sound = np.concatenate((quiet, np.frombuffer(pcm, dtype="<i2").astype(np.float64), quiet))
-    sound += np.random.default_rng(_SEED).normal(0.0, _DITHER, sound.size)
-    return np.clip(np.round(sound), -32768, 32767).astype("<i2").tobytes()
 
 
 def _bytes(seconds: float) -> int:
