@@ -124,10 +124,11 @@ class _Listener:
     def take(self, pcm: bytes) -> Iterator[Utterance]:
         self.left += pcm
         size = _FRAME * BYTES_PER_SAMPLE
-        whole = len(self.left) // size * size
-        for at in range(0, whole, size):
-            yield from self._frame(bytes(self.left[at : at + size]))
-        del self.left[:whole]
+        whole = bytes(self.left[: len(self.left) // size * size])
+        # before the frames are looked at, since any of them may drop what is left
+        del self.left[: len(whole)]
+        for at in range(0, len(whole), size):
+            yield from self._frame(whole[at : at + size])
 
     def drop(self) -> None:
         """Forget what was being said; what goes on at once may be the rest of it."""

@@ -102,10 +102,11 @@ def test_quiet_and_a_click_are_no_utterance():
     assert list(utterances(cut(QUIET + click.astype("<i2").tobytes() + QUIET, 480))) == []
 
 
-def test_noise_without_end_is_handed_over_as_incomplete_and_never_as_a_phrase():
+@pytest.mark.parametrize("samples", [480, 1600, 5000])
+def test_noise_without_end_is_handed_over_as_incomplete_and_never_as_a_phrase(samples: int):
     pcm = clip_of(hiss(40, 0.2)).pcm
 
-    found = list(utterances(cut(pcm, 480), Detection(longest_s=5)))
+    found = list(utterances(cut(pcm, samples), Detection(longest_s=5)))
 
     assert found
     assert not any(one.complete for one in found)
