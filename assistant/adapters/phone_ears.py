@@ -23,6 +23,7 @@ from assistant.adapters.moonshine_ears import (
 from assistant.adapters.moonshine_model import Floats, SpeechModel
 from assistant.adapters.phone_head import PhoneHead
 from assistant.adapters.phone_search import BLANK, PhoneSearch
+from assistant.adapters.signal_meter import measure
 from assistant.adapters.word_graph import word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem
@@ -46,6 +47,10 @@ By both lines together 91 of 100 utterances of the development part that were cu
 found, and none of 500 whole ones, nor of 115 trimmed to their first and last sound."""
 
 _MOST_NARROWER = 16
+
+MOST_CLIPPED = 0.5
+"""The share of samples on flat tops from which a sound is no speech: a fault of the microphone, at
+full scale, was once heard as a number."""
 
 
 class PhoneEars:
@@ -120,7 +125,7 @@ class PhoneEars:
         if not sound_bytes(SHORTEST_S) <= len(pcm) <= sound_bytes(LONGEST_S):
             return NOTHING
         samples = levelled(pcm)
-        if samples is None:
+        if samples is None or measure(pcm).clipped > MOST_CLIPPED:
             return NOTHING
         table = self._head.table(self._model.encode(samples).states[0])
         seconds = len(pcm) / BYTES_PER_SAMPLE / EAR_RATE_HZ

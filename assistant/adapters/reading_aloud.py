@@ -10,8 +10,9 @@ from assistant.adapters.live import LiveMicrophone
 from assistant.audio import Clip
 from assistant.errors import AudioProblem
 
-SHORTEST_S = 0.8
-"""A phrase with a bird and a weight takes longer than this; less is a cough or a click."""
+SHORTEST_S = 1.4
+"""A phrase with a bird and a weight takes longer, with the quiet that is kept around it; less is a
+cough or one word."""
 
 TRIES = 4
 

@@ -13,7 +13,7 @@ from assistant.commands.name_check import names_to_check
 from assistant.errors import DataProblem
 from assistant.wiring import open_desk, open_ears, open_home, pronunciations
 
-STRANGE = '\n[[bird]]\nname = "Xochiquetzalli"\nspecies = "Galah"\n'
+STRANGE = '\n[[bird]]\nname = "Galar"\nspecies = "Galah"\n'
 
 
 def dosewren(home: Path, *words: str) -> subprocess.CompletedProcess[str]:
@@ -33,8 +33,8 @@ def test_a_name_that_cannot_be_heard_again_is_told_with_what_to_do(demo: Path):
     done = dosewren(demo, "check")
     lines = [line for line in done.stdout.splitlines() if line.startswith("Names")]
     assert lines[0].endswith("8 names of your own spoken and listened to, 7 heard again")
-    assert "“xochiquetzalli” was" in lines[1]
-    assert "pronunciations.dict, as in: xochiquetzalli  " in lines[2]
+    assert "“galar” was heard as the name “galah”" in lines[1]
+    assert "pronunciations.dict, as in: galar  " in lines[2]
     assert len(lines) == 3
 
 
