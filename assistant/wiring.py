@@ -185,8 +185,8 @@ class Earbox:
         """
         if wanted.first is not Ear.NEURAL:
             return self._agreeing(wanted)
-        from assistant.adapters.moonshine_ears import meaning_in
         from assistant.adapters.two_ears import TwoEars
+        from assistant.language.meaning import meaning_in
 
         try:
             first = self._neural
@@ -209,7 +209,7 @@ class Earbox:
         if wanted.second is None:
             return first
         from assistant.adapters.agreeing_ears import AgreeingEars
-        from assistant.adapters.moonshine_ears import meaning_in
+        from assistant.language.meaning import meaning_in
 
         return AgreeingEars(first, self.one(wanted.second), meaning_in(self._desk.lexicon))
 

@@ -10,7 +10,8 @@ from __future__ import annotations
 
 import hashlib
 import os
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
@@ -153,6 +154,20 @@ class SpeechModel:
         }
         found: list[Any] = self._decoder.run(wanted, given)
         return found
+
+
+@contextmanager
+def engine_trouble() -> Iterator[None]:
+    """The one place where what onnxruntime raises becomes ours."""
+    try:
+        yield
+    except EngineUnavailable:
+        raise
+    except Exception as error:
+        # onnxruntime's own failures share no class with anything but Exception
+        raise EngineUnavailable(
+            f"The speech model does not work: {error}.", "Install onnxruntime again."
+        ) from error
 
 
 def packaged_folder() -> Path:

@@ -8,31 +8,26 @@ the search.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
 
 import numpy as np
 
-from assistant.adapters.moonshine_ears import (
-    LONGEST_S,
-    PADDING_S,
-    SHORTEST_S,
-    levelled,
-    meaning_in,
-    sound_bytes,
-)
-from assistant.adapters.moonshine_model import Floats, SpeechModel
+from assistant.adapters.moonshine_model import Floats, SpeechModel, engine_trouble
+from assistant.adapters.neural_sound import LONGEST_S, PADDING_S, SHORTEST_S, levelled
 from assistant.adapters.phone_head import PhoneHead
 from assistant.adapters.phone_search import BLANK, PhoneSearch
-from assistant.adapters.signal_meter import measure
+from assistant.adapters.signal_meter import clipped, faded_db
+from assistant.adapters.utterance_sound import UtteranceSound
 from assistant.adapters.word_graph import word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
-from assistant.errors import AudioProblem
 from assistant.hearing.awaited import together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence
-from assistant.hearing.gathering import gathered
+from assistant.hearing.gathering import as_heard, gathered
 from assistant.language.expected import ANYTHING, Expected
-from assistant.language.heard import Alternative, Channel, Heard
+from assistant.language.heard import Heard
 from assistant.language.lexicon import Lexicon
+from assistant.language.meaning import meaning_in
 from assistant.language.narrowing import fit_of, narrowed
 from assistant.language.shaping import for_fine_ears
 from assistant.language.tree import Grammar
@@ -70,14 +65,14 @@ class PhoneEars:
         self._model = model
         self._head = head
         self._lexicon = lexicon
-        self._meaning: Callable[[str], Hashable] = meaning_in(lexicon)
+        self._meaning = meaning_in(lexicon)
         self._spellings = {
             word: [[head.columns[phone] for phone in one.split()] for one in spoken]
             for word, spoken in pronunciations.items()
         }
         self._search = self._searching(lexicon.grammar)
-        self._narrower: dict[Expected, PhoneSearch] = {}
-        self._pcm = bytearray()
+        self._narrowed = lru_cache(_MOST_NARROWER)(self._narrowed_to)
+        self._sound = UtteranceSound(SHORTEST_S, LONGEST_S)
         self._expected = ANYTHING
         self.evidence = NOTHING
 
@@ -93,28 +88,18 @@ class PhoneEars:
 
     def begin(self, expected: Expected = ANYTHING) -> None:
         """Forget what came before, and listen also for what is expected."""
-        self._pcm.clear()
+        self._sound.clear()
         self._expected = expected
         self.evidence = NOTHING
 
     def feed(self, clip: Clip) -> None:
         """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
-        if clip.rate_hz != EAR_RATE_HZ:
-            raise AudioProblem(
-                f"The ear takes {EAR_RATE_HZ} samples a second, not {clip.rate_hz}.",
-                "Convert the sound first.",
-            )
-        room = sound_bytes(LONGEST_S) + BYTES_PER_SAMPLE - len(self._pcm)
-        self._pcm += clip.pcm[: max(room, 0)]
+        self._sound.add(clip)
 
     def finish(self) -> Heard:
         """What was said; empty words when it was nothing, too short or too long."""
-        pcm = bytes(self._pcm)
-        self._pcm.clear()
-        self.evidence = self._listen(pcm)
-        said = [Alternative(one.words, one.share) for one in self.evidence.readings]
-        first = said[0] if said else Alternative("", 0.0)
-        return Heard(first.words, first.confidence, tuple(said[1:]), Channel.VOICE, self.name)
+        self.evidence = self._listen(self._sound.take())
+        return as_heard(self.evidence.readings, self.name)
 
     def deaf_to(self) -> Sequence[str]:
         """The words of the grammar without a pronunciation."""
@@ -122,18 +107,18 @@ class PhoneEars:
         return tuple(sorted(words - self._spellings.keys()))
 
     def _listen(self, pcm: bytes) -> Evidence:
-        if not sound_bytes(SHORTEST_S) <= len(pcm) <= sound_bytes(LONGEST_S):
-            return NOTHING
         samples = levelled(pcm)
-        if samples is None or measure(pcm).clipped > MOST_CLIPPED:
+        if samples is None or clipped(pcm) > MOST_CLIPPED:
             return NOTHING
-        table = self._head.table(self._model.encode(samples).states[0])
+        with engine_trouble():
+            table = self._head.table(self._model.encode(samples).states[0])
         seconds = len(pcm) / BYTES_PER_SAMPLE / EAR_RATE_HZ
         cut_off = _is_cut_off(table, pcm, seconds)
         whole = self._found(self._search, table, seconds, cut_off=cut_off)
         if not self._expected.sayings:
             return whole
-        narrow = self._found(self._narrowed(), table, seconds, cut_off=cut_off)
+        # which weights are likely makes no other grammar
+        narrow = self._found(self._narrowed(self._expected.worded), table, seconds, cut_off=cut_off)
         both = together(narrow, whole, self._meaning)
         return weighed(both, lambda words: fit_of(words, self._expected, self._lexicon))
 
@@ -149,14 +134,8 @@ class PhoneEars:
             cut_off=cut_off,
         )
 
-    def _narrowed(self) -> PhoneSearch:
-        """The search for what is expected; which weights are likely makes no other one."""
-        key = self._expected.worded
-        if key not in self._narrower:
-            if len(self._narrower) >= _MOST_NARROWER:
-                del self._narrower[next(iter(self._narrower))]
-            self._narrower[key] = self._searching(narrowed(self._lexicon, key))
-        return self._narrower[key]
+    def _narrowed_to(self, worded: Expected) -> PhoneSearch:
+        return self._searching(narrowed(self._lexicon, worded))
 
     def _searching(self, grammar: Grammar) -> PhoneSearch:
         return PhoneSearch(word_graph(for_fine_ears(grammar)), self._spellings)
@@ -170,16 +149,6 @@ def _is_cut_off(table: Floats, pcm: bytes, seconds: float) -> bool:
     frames_per_second = len(table) / (seconds + 2 * PADDING_S)
     before = spoken[0] / frames_per_second - PADDING_S
     after = seconds + PADDING_S - (spoken[-1] + 1) / frames_per_second
-    first, last = _below_speech_db(pcm)
+    first, last = faded_db(pcm)
     begins = before < LEAST_QUIET_S and first < FADED_DB
     return bool(begins or (after < LEAST_QUIET_S and last < FADED_DB))
-
-
-def _below_speech_db(pcm: bytes) -> tuple[float, float]:
-    """How far the first and the last 20 ms lie below the loud frames of 10 ms, in decibels."""
-    samples = np.frombuffer(pcm, dtype="<i2").astype(np.float64)
-    frame = EAR_RATE_HZ // 100
-    frames = samples[: len(samples) // frame * frame].reshape(-1, frame)
-    power = 10 * np.log10(np.square(frames).mean(axis=1) + 1)
-    loud = np.percentile(power, 90)
-    return float(loud - power[:2].max()), float(loud - power[-2:].max())

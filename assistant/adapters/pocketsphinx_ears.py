@@ -14,9 +14,10 @@ from pathlib import Path
 from typing import Any
 
 from assistant.adapters.audible import made_audible
+from assistant.adapters.utterance_sound import UtteranceSound
 from assistant.adapters.word_graph import WordGraph, word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
-from assistant.errors import AudioProblem, EngineUnavailable
+from assistant.errors import EngineUnavailable
 from assistant.hearing.awaited import FitOfWords, likelier
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.expected import ANYTHING, Expected
@@ -87,7 +88,7 @@ class PocketsphinxEars:
         self._deaf = tuple(deaf)
         self._fit = fit
         self._expected = ANYTHING
-        self._pcm = bytearray()
+        self._sound = UtteranceSound(SHORTEST_S, LONGEST_S)
         with _engine_trouble():
             self._graph = word_graph(read_grammar(grammar.jsgf, {}))
             self._decoder = _decoder(grammar.words, pronunciations)
@@ -105,24 +106,17 @@ class PocketsphinxEars:
 
     def begin(self, expected: Expected = ANYTHING) -> None:
         """Forget what came before."""
-        self._pcm.clear()
+        self._sound.clear()
         self._expected = expected
 
     def feed(self, clip: Clip) -> None:
         """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
-        if clip.rate_hz != EAR_RATE_HZ:
-            raise AudioProblem(
-                f"The ear takes {EAR_RATE_HZ} samples a second, not {clip.rate_hz}.",
-                "Convert the sound first.",
-            )
-        room = _bytes(LONGEST_S) + BYTES_PER_SAMPLE - len(self._pcm)
-        self._pcm += clip.pcm[: max(room, 0)]
+        self._sound.add(clip)
 
     def finish(self) -> Heard:
         """What was said; empty words when it was nothing, too short or too long."""
-        pcm = bytes(self._pcm)
-        self._pcm.clear()
-        if not _bytes(SHORTEST_S) <= len(pcm) <= _bytes(LONGEST_S):
+        pcm = self._sound.take()
+        if not pcm:
             return self._heard(())
         with _engine_trouble():
             paths = _decode(self._decoder, made_audible(pcm), self._graph)
@@ -305,10 +299,6 @@ def _shares(scores: Mapping[str, float], fit: float) -> tuple[Alternative, ...]:
     first, *rest = (Alternative(words, weight * belief) for words, weight in weights.items())
     rest.sort(key=lambda one: one.confidence, reverse=True)
     return (first, *rest[:_MOST_ALTERNATIVES])
-
-
-def _bytes(seconds: float) -> int:
-    return int(seconds * EAR_RATE_HZ) * BYTES_PER_SAMPLE
 
 
 def _version() -> str:

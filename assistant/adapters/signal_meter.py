@@ -29,6 +29,11 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 
 _FRAME = EAR_RATE_HZ // 50
+_SHORT_FRAME = EAR_RATE_HZ // 100
+_LOUD_SHARE = 0.9
+_ONE_STEP = 1 / 32768**2
+"""The power of one step of 16 bit: silence has a level too."""
+
 _LOWEST_HZ = 100.0
 """Below it no voice says anything, but rumble, hum and a shifted zero can be loud."""
 
@@ -55,19 +60,39 @@ _CROWDED = 4.0
 
 def measure(pcm: bytes) -> Signal:
     """The signal of an utterance: 16 kHz, 16 bit, one channel; any bytes give finite numbers."""
-    whole = len(pcm) // BYTES_PER_SAMPLE
-    samples = np.frombuffer(pcm, dtype="<i2", count=whole).astype(np.float64) / 32768
+    samples = _samples(pcm)
     if samples.size < _FRAME:
         return NO_SIGNAL
-    noise, speech = map(_dbfs, _powers(_frame_powers(_voice_band(samples))))
+    noise, speech = map(_dbfs, _powers(_frame_powers(_voice_band(samples), _FRAME)))
     level = max(speech, noise + WORST_SNR_DB, QUIETEST_DBFS)
     return Signal(
         level_dbfs=level,
         noise_dbfs=noise,
         snr_db=min(level - noise, BEST_SNR_DB) if level > QUIETEST_DBFS else WORST_SNR_DB,
         clipped=_clipped(samples),
-        seconds=whole / EAR_RATE_HZ,
+        seconds=samples.size / EAR_RATE_HZ,
     )
+
+
+def clipped(pcm: bytes) -> float:
+    """The share of samples on flat tops alone; of no sound at all none."""
+    samples = _samples(pcm)
+    return _clipped(samples) if samples.size else 0.0
+
+
+def faded_db(pcm: bytes) -> tuple[float, float]:
+    """How far the first and the last 20 ms lie below the loud frames of 10 ms, in decibels.
+
+    Takes at least 20 ms of sound.
+    """
+    power = 10 * np.log10(_frame_powers(_samples(pcm), _SHORT_FRAME) + _ONE_STEP)
+    loud = np.quantile(power, _LOUD_SHARE)
+    return float(loud - power[:2].max()), float(loud - power[-2:].max())
+
+
+def _samples(pcm: bytes) -> Floats:
+    whole = len(pcm) // BYTES_PER_SAMPLE
+    return np.frombuffer(pcm, dtype="<i2", count=whole).astype(np.float64) / 32768
 
 
 def _voice_band(samples: Floats) -> Floats:
@@ -77,8 +102,8 @@ def _voice_band(samples: Floats) -> Floats:
     return np.asarray(np.fft.irfft(spectrum, samples.size), dtype=np.float64)
 
 
-def _frame_powers(samples: Floats) -> Floats:
-    frames = samples[: samples.size // _FRAME * _FRAME].reshape(-1, _FRAME)
+def _frame_powers(samples: Floats, size: int) -> Floats:
+    frames = samples[: samples.size // size * size].reshape(-1, size)
     return np.asarray(np.mean(np.square(frames), axis=1), dtype=np.float64)
 
 

@@ -14,6 +14,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
+from assistant.adapters.utterance_sound import must_be_at_ear_rate
 from assistant.adapters.vosk_models import (
     MODEL_NAME,
     fetch_vosk_model,
@@ -21,7 +22,7 @@ from assistant.adapters.vosk_models import (
     is_vosk_model,
 )
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
-from assistant.errors import AudioProblem, EngineUnavailable
+from assistant.errors import EngineUnavailable
 from assistant.hearing.awaited import FitOfWords, likelier
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.expected import ANYTHING, Expected
@@ -109,11 +110,7 @@ class VoskEars:
 
     def feed(self, clip: Clip) -> None:
         """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
-        if clip.rate_hz != EAR_RATE_HZ:
-            raise AudioProblem(
-                f"The ear takes {EAR_RATE_HZ} samples a second, not {clip.rate_hz}.",
-                "Convert the sound first.",
-            )
+        must_be_at_ear_rate(clip)
         self._bytes += len(clip.pcm)
         if self._bytes > LONGEST_S * EAR_RATE_HZ * BYTES_PER_SAMPLE:
             return

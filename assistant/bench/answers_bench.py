@@ -19,7 +19,6 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.moonshine_ears import meaning_in
 from assistant.adapters.no_register import NoRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.audio import Clip
@@ -40,6 +39,7 @@ from assistant.errors import AssistantError
 from assistant.hearing.choosing import Fate
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Alternative, Channel, Heard
+from assistant.language.meaning import meaning_in
 from assistant.language.numerals import words
 from assistant.ports import Ears
 from assistant.session import Session

@@ -12,7 +12,6 @@ import click
 from assistant.adapters.fitting_variants import Spoken, fitting_variants
 from assistant.adapters.hearing_file import Enrolled, HearingSettings, write_hearing
 from assistant.adapters.kept_recordings import Kept
-from assistant.adapters.moonshine_ears import meaning_in
 from assistant.adapters.reading_aloud import read_aloud
 from assistant.adapters.reading_level import Level, measure_level
 from assistant.adapters.recordings import read_recording
@@ -27,6 +26,7 @@ from assistant.hearing.choosing import Fate
 from assistant.hearing.enrolment import Answer, ToRead, Trouble, phrases, trouble
 from assistant.hearing.evidence import Evidence
 from assistant.hearing.habit import Read, strain_habit
+from assistant.language.meaning import meaning_in
 from assistant.language.requests import DoseWanted
 from assistant.language.understanding import understand
 from assistant.ports import Ears

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Hashable
 from dataclasses import dataclass
 
-from assistant.adapters.moonshine_ears import meaning_in
 from assistant.audio import Clip
 from assistant.conversation.turn import Status, Turn
 from assistant.hearing.choosing import Fate
 from assistant.language.heard import Heard
+from assistant.language.meaning import meaning_in
 from assistant.ports import Ears
 from assistant.session import Session
 from assistant.wiring import Desk

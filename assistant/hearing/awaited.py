@@ -11,12 +11,14 @@ the keeper is asked.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import replace
 
 from assistant.hearing.evidence import Evidence, Reading
+from assistant.hearing.gathering import ranked
 from assistant.language.expected import Expected, Fit
 from assistant.language.heard import Alternative
+from assistant.language.meaning import Meaning
 
 SNUG = 0.0
 """The most by which an answer heard alone may lie behind the free text, in natural log units."""
@@ -31,8 +33,6 @@ weight in fifty is a slip of the tongue or a weighing gone wrong."""
 OVERTAKEN = 1.0
 """The lead, in natural log units, of what is best only by being expected: too small to answer."""
 
-MOST_READINGS = 8
-
 FitOfWords = Callable[[str, Expected], Fit]
 """Tells how well words fit what is expected."""
 
@@ -42,7 +42,7 @@ def is_snug(narrow: Evidence) -> bool:
     return bool(narrow.readings) and narrow.gap <= SNUG
 
 
-def together(narrow: Evidence, whole: Evidence, meaning: Callable[[str], Hashable]) -> Evidence:
+def together(narrow: Evidence, whole: Evidence, meaning: Meaning) -> Evidence:
     """All readings of both, each once, with the better of its scores.
 
     What else is known of the sound is as the whole grammar left it.
@@ -52,7 +52,7 @@ def together(narrow: Evidence, whole: Evidence, meaning: Callable[[str], Hashabl
         known = found.setdefault(meaning(one.words), one)
         if one.score > known.score:
             found[meaning(one.words)] = one
-    return replace(whole, readings=_ranked(tuple(found.values())))
+    return replace(whole, readings=ranked(found.values()))
 
 
 def weighed(evidence: Evidence, fit: Callable[[str], Fit]) -> Evidence:
@@ -73,7 +73,7 @@ def weighed(evidence: Evidence, fit: Callable[[str], Fit]) -> Evidence:
         replace(one, score=max(one.score + back, least if was.score > before.score else -math.inf))
         for one, was in paid
     ]
-    return replace(evidence, readings=_ranked(readings))
+    return replace(evidence, readings=ranked(readings))
 
 
 def likelier(
@@ -94,14 +94,3 @@ def likelier(
     first = max([paid[0], *cheaper], key=lambda one: one.confidence)
     rest = sorted((one for one in paid if one is not first), key=lambda one: -one.confidence)
     return (first, *rest)
-
-
-def _ranked(readings: Sequence[Reading]) -> tuple[Reading, ...]:
-    """The readings, the best first, with their shares of belief worked out again."""
-    if not readings:
-        return ()
-    top = max(one.score for one in readings)
-    whole = sum(math.exp(one.score - top) for one in readings)
-    shared = [replace(one, share=math.exp(one.score - top) / whole) for one in readings]
-    shared.sort(key=lambda one: -one.score)
-    return tuple(shared[:MOST_READINGS])

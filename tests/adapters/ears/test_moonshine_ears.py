@@ -9,8 +9,9 @@ import pytest
 
 from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.home import species_table
-from assistant.adapters.moonshine_ears import LONGEST_S, MoonshineEars, open_moonshine
+from assistant.adapters.moonshine_ears import MoonshineEars, open_moonshine
 from assistant.adapters.moonshine_model import DIGESTS, SpeechModel, packaged_folder
+from assistant.adapters.neural_sound import LONGEST_S
 from assistant.audio import Clip
 from assistant.dosing.species import Aviary, read_birds
 from assistant.errors import AudioProblem, EngineUnavailable
