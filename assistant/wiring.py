@@ -21,6 +21,8 @@ from assistant.adapters.hearing_file import HearingSettings, read_hearing
 from assistant.adapters.home import Holding, Home, locate
 from assistant.adapters.no_register import NoRegister
 from assistant.adapters.pronunciations import (
+    WordSounds,
+    dictionary_pronunciations,
     fitting,
     own_pronunciations,
     parse_pronunciations,
@@ -185,7 +187,7 @@ class Earbox:
         """
         if wanted.first is not Ear.NEURAL:
             return self._agreeing(wanted)
-        from assistant.adapters.two_ears import TwoEars
+        from assistant.adapters.careful_ears import CarefulEars
         from assistant.language.meaning import meaning_in
 
         try:
@@ -196,7 +198,7 @@ class Earbox:
         if wanted.second:
             others[Second.OTHER] = partial(self.one, wanted.second)
         meaning = meaning_in(self._desk.lexicon)
-        return TwoEars(first, others, meaning, strain_habit=self._hearing.strain_habit)
+        return CarefulEars(first, others, meaning, strain_habit=self._hearing.strain_habit)
 
     def one(self, ear: Ear) -> Ears:
         """One engine by itself; raises EngineUnavailable."""
@@ -229,17 +231,13 @@ class Earbox:
     def _neural(self) -> PhoneEars:
         from assistant.adapters.phone_ears import PhoneEars
         from assistant.adapters.phone_head import packaged_head
-        from assistant.adapters.pronunciations import dictionary_pronunciations
 
-        words = words_of(for_fine_ears(self._desk.lexicon.grammar))
-        ours = pronunciations(self._desk, self._hearing)
-        theirs = dictionary_pronunciations(words)
-        said = {
-            word: tuple(dict.fromkeys((*ours.get(word, ()), *theirs.get(word, ()))))
-            for word in words
-            if word in ours or word in theirs
-        }
+        said = self._word_sounds.together
         return PhoneEars(self._speech_model, packaged_head(), self._desk.lexicon, said)
+
+    @cached_property
+    def _word_sounds(self) -> WordSounds:
+        return word_sounds(self._desk, self._hearing)
 
     def _open(self, ear: Ear) -> Ears:
         match ear:
@@ -248,7 +246,7 @@ class Earbox:
             case Ear.POCKETSPHINX:
                 from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
 
-                said = pronunciations(self._desk, self._hearing)
+                said = self._word_sounds.ours
                 return open_pocketsphinx(self._desk.engine_grammar, said, self._desk.fit)
             case Ear.VOSK:
                 return self._vosk()
@@ -277,30 +275,28 @@ def find_vosk(desk: Desk, given: Path | None) -> Path | None:
     return find_vosk_model(desk.home.path, given, os.environ)
 
 
-def pronunciations(
-    desk: Desk, hearing: HearingSettings | None = None
-) -> Mapping[str, Sequence[str]]:
-    """How the words are said that the embedded engine's own dictionary lacks.
+def word_sounds(desk: Desk, hearing: HearingSettings | None = None) -> WordSounds:
+    """How the words of the grammar are said, by ourselves and by the engines' dictionary.
 
     Ours are written by hand, the keeper's own in pronunciations.dict take their place; those of
     other names of the keeper's come from espeak-ng, and without it the ear reports that it is deaf
     to them.  Of several, only those that an enrolment found fitting are kept.
     """
     from assistant.adapters.espeak_phones import EspeakPhones
-    from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
 
     by_hand = {
         **parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS),
         **own_pronunciations(desk.home.pronunciations_file),
     }
     variants = (hearing or desk.hearing).variants
-    words = desk.engine_grammar(frozenset()).words
-    missing = PocketsphinxEars.unknown_words(words, by_hand)
+    words = words_of(for_fine_ears(desk.lexicon.grammar))
+    dictionary = dictionary_pronunciations(words)
+    missing = words - by_hand.keys() - dictionary.keys()
     made: Mapping[str, Sequence[str]] = {}
     if missing:
         with suppress(EngineUnavailable):
             made = EspeakPhones().missing_pronunciations(missing, by_hand)
-    return fitting({**by_hand, **made}, variants)
+    return WordSounds(fitting({**by_hand, **made}, variants), dictionary)
 
 
 def kept_recordings(desk: Desk) -> KeptRecordings:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from assistant.audio import Clip
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Alternative, Heard
+from assistant.language.meaning import Meaning
 from assistant.ports import Ears
 
 AGREED = 0.97
@@ -23,7 +24,7 @@ class AgreeingEars:
     Where they differ, the first ear's words are doubtful, with the second's as the rival.
     """
 
-    def __init__(self, first: Ears, second: Ears, meaning: Callable[[str], Hashable]) -> None:
+    def __init__(self, first: Ears, second: Ears, meaning: Meaning) -> None:
         self._first = first
         self._second = second
         self._meaning = meaning

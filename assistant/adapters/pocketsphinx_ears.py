@@ -10,10 +10,10 @@ import math
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from itertools import count, islice
-from pathlib import Path
 from typing import Any
 
 from assistant.adapters.audible import made_audible
+from assistant.adapters.pronunciations import dictionary_pronunciations
 from assistant.adapters.utterance_sound import UtteranceSound
 from assistant.adapters.word_graph import WordGraph, word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
@@ -132,7 +132,7 @@ class PocketsphinxEars:
     ) -> frozenset[str]:
         """Those of the words that neither the engine's dictionary nor ours can pronounce."""
         missing = words - pronunciations.keys()
-        return missing - _known(missing) if missing else missing
+        return missing - dictionary_pronunciations(missing).keys() if missing else missing
 
     def _heard(self, paths: Sequence[Alternative]) -> Heard:
         first = paths[0] if paths else Alternative("", 0.0)
@@ -222,15 +222,6 @@ def _spoken(decoder: Any, word: str) -> Iterator[str]:  # noqa: ANN401 - pockets
         if phones is None:
             return
         yield phones
-
-
-def _known(words: frozenset[str]) -> frozenset[str]:
-    """Those of the words that the engine's own dictionary pronounces."""
-    from pocketsphinx import get_model_path
-
-    path = Path(get_model_path("en-us/cmudict-en-us.dict"))
-    with path.open(encoding="utf-8") as entries:
-        return words & {entry.split(maxsplit=1)[0] for entry in entries if entry.strip()}
 
 
 def _decode(decoder: Any, pcm: bytes, graph: WordGraph) -> tuple[Alternative, ...]:  # noqa: ANN401 - pocketsphinx ships no types

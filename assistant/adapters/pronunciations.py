@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Container, Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from importlib.util import find_spec
 from pathlib import Path
 
@@ -46,24 +47,46 @@ def parse_pronunciations(text: str, where: str) -> Mapping[str, Sequence[str]]:
     return {word: tuple(spoken) for word, spoken in words.items()}
 
 
+@dataclass(frozen=True, slots=True)
+class WordSounds:
+    """Pronunciations of the words of a grammar: ours, and those of the CMU dictionary."""
+
+    ours: Mapping[str, Sequence[str]]
+    dictionary: Mapping[str, Sequence[str]]
+
+    @property
+    def together(self) -> Mapping[str, Sequence[str]]:
+        """All of each word, ours first, each once; ours may have words that nobody asked for."""
+        words = self.ours.keys() | self.dictionary.keys()
+        return {
+            word: tuple(dict.fromkeys((*self.ours.get(word, ()), *self.dictionary.get(word, ()))))
+            for word in words
+        }
+
+
 def dictionary_pronunciations(words: Container[str]) -> Mapping[str, Sequence[str]]:
     """How the CMU dictionary inside pocketsphinx says these words; raises EngineUnavailable."""
     found: dict[str, list[str]] = {}
+    for line in dictionary_lines():
+        name, _, phones = line.partition(" ")
+        word = name.partition("(")[0]
+        if word in words:
+            found.setdefault(word, []).append(phones.strip())
+    return found
+
+
+def dictionary_lines() -> Iterator[str]:
+    """The entries of that dictionary, as they stand there; raises EngineUnavailable."""
     try:
         package = find_spec("pocketsphinx")
         place = next(iter(package.submodule_search_locations or ())) if package else ""
         with (Path(place) / "model" / "en-us" / "cmudict-en-us.dict").open("rb") as lines:
-            for line in lines:
-                word, _, phones = line.decode("utf-8").strip().partition(" ")
-                plain = word.partition("(")[0]
-                if plain in words:
-                    found.setdefault(plain, []).append(phones)
+            yield from (line.decode("utf-8").rstrip() for line in lines if line.strip())
     except (OSError, StopIteration, UnicodeDecodeError) as error:
         raise EngineUnavailable(
             f"The pronouncing dictionary in pocketsphinx cannot be read: {error}.",
             "Install the Python package pocketsphinx again.",
         ) from error
-    return found
 
 
 def own_pronunciations(path: Path) -> Mapping[str, Sequence[str]]:

@@ -22,13 +22,12 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
-from pathlib import Path
 
-import pocketsphinx
 from rapidfuzz.distance import Levenshtein
 
 from assistant.adapters.espeak_phones import ACCENTS, EspeakPhones
 from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.pronunciations import dictionary_lines
 from assistant.language.phones import arpabet
 
 SEED = 2024
@@ -76,8 +75,7 @@ class Agreement:
 @cache
 def read_dictionary() -> Dictionary:
     """The words of pocketsphinx's dictionary: two letters or more, no abbreviations."""
-    path = Path(pocketsphinx.get_model_path("en-us/cmudict-en-us.dict"))
-    return _parse(path.read_text(encoding="utf-8"))
+    return _parse("\n".join(dictionary_lines()))
 
 
 def read_part(part: str) -> Dictionary:

@@ -37,8 +37,8 @@ from assistant.wiring import (
     open_desk,
     open_devices,
     open_voice,
-    pronunciations,
     which_ears,
+    word_sounds,
 )
 
 _INTRODUCTION = (
@@ -174,7 +174,7 @@ def _variants(
         if one.fate is Fate.RIGHT
     ]
     try:
-        return dict(fitting_variants(pronunciations(desk, plain), read))
+        return dict(fitting_variants(word_sounds(desk, plain).ours, read))
     except EngineUnavailable:
         # without that engine there is nothing to choose for
         return {}

@@ -14,7 +14,7 @@ from assistant.language.numerals import sounds_alike, words
 from assistant.language.requests import DoseWanted, MedicineSaid
 from assistant.language.understanding import understand
 from assistant.ports import Ears, Voice
-from assistant.wiring import Desk, pronunciations
+from assistant.wiring import Desk, word_sounds
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +85,7 @@ def checked(desk: Desk, ears: Ears, voice: Voice, *, everything: bool) -> Iterat
     lost = list(unheard(desk, names, ears, voice))
     kind = "names" if everything else "names of your own"
     yield f"{len(names)} {kind} spoken and listened to, {len(names) - len(lost)} heard again"
-    said = pronunciations(desk) if lost else {}
+    said = word_sounds(desk).ours if lost else {}
     for name, heard in lost:
         yield f"“{name.said}” {_instead(desk, name, heard)}"
         yield f"  {_remedy(desk, name, said)}"

@@ -11,7 +11,7 @@ from assistant.adapters.setting_up import make_demo
 from assistant.conversation.turn import Status
 from assistant.errors import DataProblem
 from assistant.language.heard import Heard
-from assistant.wiring import Desk, open_desk, open_ears, open_home, open_voice, pronunciations
+from assistant.wiring import Desk, open_desk, open_ears, open_home, open_voice, word_sounds
 
 WORD = "quellaby"
 
@@ -26,7 +26,7 @@ def desk_with(word: str, home: Path) -> Desk:
 
 def test_an_invented_word_is_pronounced_and_heard(home: Path):
     desk = desk_with(WORD, home)
-    assert pronunciations(desk)[WORD]
+    assert word_sounds(desk).ours[WORD]
     ears, voice, session = open_ears(desk, None), open_voice(desk.holding.kit), desk.session()
     session.hear(Heard("yes"))
     said = {"cockatiel ninety five grams": Status.IGNORED}

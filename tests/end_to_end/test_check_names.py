@@ -11,7 +11,7 @@ import pytest
 from assistant.adapters.setting_up import make_demo
 from assistant.commands.name_check import names_to_check
 from assistant.errors import DataProblem
-from assistant.wiring import open_desk, open_ears, open_home, pronunciations
+from assistant.wiring import open_desk, open_ears, open_home, word_sounds
 
 STRANGE = '\n[[bird]]\nname = "Galar"\nspecies = "Galah"\n'
 
@@ -52,7 +52,7 @@ def test_the_names_are_the_keepers_own_unless_all_are_wanted(demo: Path):
 
 def test_the_keepers_own_pronunciations_take_the_place_of_ours(demo: Path):
     (demo / "pronunciations.dict").write_text("galah  M UW S\nsaffron  S AE F R AH N\n", "utf-8")
-    said = pronunciations(open_desk(str(demo)))
+    said = word_sounds(open_desk(str(demo))).ours
     assert list(said["galah"]) == ["M UW S"]
     assert list(said["saffron"]) == ["S AE F R AH N"]
     assert len(said["cockatiel"]) > 1

@@ -12,11 +12,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from functools import cache
-from importlib import import_module
 from pathlib import Path
 
 import numpy as np
 
+from assistant.adapters.pronunciations import dictionary_lines
 from assistant.bench.acoustic import recorded
 from assistant.bench.acoustic.chance import generator, pick, shuffled, side
 from assistant.bench.acoustic.desk import BenchDesk
@@ -37,8 +37,7 @@ _SENTENCE = re.compile(r"[A-Z][^.!?;:\d\"()<>\[\]*_=/\\|]{12,90}[.!?]")
 @cache
 def dictionary_words(part: Part) -> tuple[str, ...]:
     """The words of the CMU dictionary that belong to this part."""
-    path = Path(import_module("pocketsphinx").get_model_path("en-us/cmudict-en-us.dict"))
-    words = {line.split(maxsplit=1)[0] for line in path.read_text("utf-8").splitlines() if line}
+    words = {line.split(maxsplit=1)[0] for line in dictionary_lines()}
     wanted = 0 if part is Part.DEVELOPMENT else 1
     return tuple(
         sorted(word for word in words if word.isalpha() and side(f"word {word}") == wanted)

@@ -9,7 +9,7 @@ from pathlib import Path
 from assistant.errors import UsageProblem
 from assistant.hearing.choosing import Ear
 from assistant.ports import Ears
-from assistant.wiring import Desk, Earbox, open_ears, pronunciations
+from assistant.wiring import Desk, Earbox, open_ears, word_sounds
 
 Settings = Mapping[str, str]
 Opener = Callable[[Desk, Settings], Ears]
@@ -25,7 +25,7 @@ def _pocketsphinx(desk: Desk, settings: Settings) -> Ears:
     from assistant.adapters.pocketsphinx_ears import open_pocketsphinx  # noqa: PLC0415 - an ear is loaded when it is wanted
 
     _allow(settings)
-    return open_pocketsphinx(desk.engine_grammar, pronunciations(desk), desk.fit)
+    return open_pocketsphinx(desk.engine_grammar, word_sounds(desk).ours, desk.fit)
 
 
 def _vosk(desk: Desk, settings: Settings) -> Ears:

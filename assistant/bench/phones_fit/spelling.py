@@ -5,12 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from functools import cache
-from importlib import import_module
-from pathlib import Path
 
 from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.phone_head import NAMES
-from assistant.adapters.pronunciations import parse_pronunciations
+from assistant.adapters.pronunciations import dictionary_lines, parse_pronunciations
 
 _WORD = re.compile(r"[a-z'.]+")
 _FURTHER = re.compile(r"\(\d+\)$")
@@ -35,8 +33,7 @@ def columns_of(text: str) -> list[int] | None:
 def _first_spellings() -> Mapping[str, Sequence[str]]:
     """Of each word the pronunciation listed first; the CMU dictionary goes before ours."""
     found: dict[str, Sequence[str]] = {}
-    path = Path(import_module("pocketsphinx").get_model_path("en-us/cmudict-en-us.dict"))
-    for line in filter(None, path.read_text("utf-8").splitlines()):
+    for line in dictionary_lines():
         word, *phones = line.split()
         found.setdefault(_FURTHER.sub("", word), phones)
     ours = parse_pronunciations(grammar_text("pronunciations.dict"), "pronunciations.dict")

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
+from assistant.adapters.careful_ears import CarefulEars
 from assistant.adapters.recordings import read_recording
 from assistant.adapters.setting_up import make_demo
-from assistant.adapters.two_ears import TwoEars
 from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import Second
@@ -58,7 +58,7 @@ def evidence(margin: float, strain: float = 1.0) -> Evidence:
 
 def hear(first: SaidEars, open_second: Callable[[], Ears] | None) -> Heard:
     others = {Second.WRITING: open_second} if open_second else {}
-    ears = TwoEars(first, others, str)
+    ears = CarefulEars(first, others, str)
     ears.begin()
     ears.feed(SOUND)
     return ears.finish()
@@ -107,7 +107,7 @@ def test_a_voices_allowance_counts_only_where_both_ears_agree(
     strain: float, second: str, outcome: tuple[str, bool]
 ):
     first = SaidEars("galah 330 grams", evidence(5.0, strain))
-    ears = TwoEars(first, {Second.WRITING: lambda: SaidEars(second)}, str, strain_habit=50.0)
+    ears = CarefulEars(first, {Second.WRITING: lambda: SaidEars(second)}, str, strain_habit=50.0)
     ears.begin()
     ears.feed(SOUND)
     heard = ears.finish()

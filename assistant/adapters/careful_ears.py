@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
 from typing import Protocol
@@ -13,14 +13,13 @@ from assistant.hearing.decision import (
     Second,
     Verdict,
     decide,
-    is_clear,
-    is_foreign,
     probability,
 )
 from assistant.hearing.evidence import Evidence
 from assistant.hearing.habit import eased
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
+from assistant.language.meaning import Meaning
 from assistant.ports import Ears
 
 
@@ -32,7 +31,7 @@ class WeighedEars(Ears, Protocol):
         """What it can say of the last utterance."""
 
 
-class TwoEars:
+class CarefulEars:
     """A first ear with evidence, and others to agree with it, in the order in which they are asked.
 
     `meaning` tells whether two wordings ask for the same.  Another ear is opened at the first
@@ -46,7 +45,7 @@ class TwoEars:
         self,
         first: WeighedEars,
         others: Mapping[Second, Callable[[], Ears]],
-        meaning: Callable[[str], Hashable],
+        meaning: Meaning,
         strain_habit: float = 0.0,
     ) -> None:
         self._first = first
@@ -88,7 +87,8 @@ class TwoEars:
         asked: list[Second] = []
         agreed: list[Second] = []
         for second in self._order:
-            if self._is_settled(evidence, asked, agreed):
+            # nobody could change more than whether it asks, and never what was cut off
+            if evidence.cut_off or decide(evidence, asked, agreed) is not Verdict.ASK:
                 break
             agrees = self._agrees(second, heard.words)
             if agrees is not None:
@@ -108,14 +108,6 @@ class TwoEars:
     def deaf_to(self) -> Sequence[str]:
         """The words that the first ear cannot hear."""
         return self._first.deaf_to()
-
-    def _is_settled(
-        self, evidence: Evidence, asked: Sequence[Second], agreed: Sequence[Second]
-    ) -> bool:
-        """Whether asking another ear could change nothing."""
-        if is_foreign(evidence) or evidence.cut_off or is_clear(evidence):
-            return True
-        return decide(evidence, asked, agreed) is Verdict.ANSWER
 
     def _agrees(self, second: Second, words: str) -> bool | None:
         """Whether another ear heard the same; None where there is no such ear."""
