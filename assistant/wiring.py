@@ -16,7 +16,7 @@ from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING
 
-from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.grammar_file import GRAMMAR, PRONUNCIATIONS, grammar_text
 from assistant.adapters.hearing_file import HearingSettings, read_hearing
 from assistant.adapters.home import Holding, Home, locate
 from assistant.adapters.no_register import NoRegister
@@ -53,8 +53,6 @@ if TYPE_CHECKING:
     from assistant.adapters.portaudio import Device
     from assistant.adapters.voice import EspeakVoice
 
-GRAMMAR = "dosewren.jsgf"
-PRONUNCIATIONS = "pronunciations.dict"
 USUAL_RATE_WPM = 165
 """How fast the voice speaks where the kit does not say, in words a minute."""
 

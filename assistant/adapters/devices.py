@@ -24,6 +24,7 @@ from assistant.adapters.portaudio import (
     list_devices,
     portaudio,
 )
+from assistant.adapters.resampling import samples_at
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem
 
@@ -233,7 +234,6 @@ def mix_down(block: bytes, channels: int) -> NDArray[np.int16]:
 
 def fit_to_line(clip: Clip, line: Line) -> bytes:
     """The clip after a short silence, at the rate of the line and on each of its channels."""
-    whole = clip.pcm[: clip.samples * BYTES_PER_SAMPLE]
-    samples = soxr.resample(np.frombuffer(whole, dtype="<i2"), clip.rate_hz, line.rate_hz)
-    led = np.concatenate([np.zeros(int(_LEAD_S * line.rate_hz), dtype=np.int16), samples])
+    lead = np.zeros(int(_LEAD_S * line.rate_hz), dtype=np.int16)
+    led = np.concatenate([lead, samples_at(clip, line.rate_hz)])
     return np.repeat(led, line.channels).tobytes()

@@ -7,9 +7,12 @@ from pathlib import Path
 
 from assistant.errors import DataProblem
 
+GRAMMAR = "dosewren.jsgf"
+PRONUNCIATIONS = "pronunciations.dict"
+
 
 def grammar_text(name: str) -> str:
-    """The text of a file of grammar/, such as "dosewren.jsgf"; raises DataProblem."""
+    """The text of a file of grammar/, `GRAMMAR` or `PRONUNCIATIONS`; raises DataProblem."""
     package = Path(str(files("assistant")))
     for folder in (package / "grammar", package.parent / "grammar"):
         path = folder / name

@@ -15,13 +15,14 @@ from itertools import count
 from pathlib import Path
 
 from assistant.adapters.filing import make_folder, staged
-from assistant.adapters.labelled_recordings import MANIFEST
+from assistant.adapters.labelled_recordings import MANIFEST, manifest_lines
 from assistant.adapters.wav_writer import write_wav
 from assistant.audio import Clip
 from assistant.conversation.labelling import Label
 from assistant.errors import DataProblem
 
 MEGABYTE = 1_000_000
+_MEND = "Mend the line, or start afresh with: dosewren recordings --delete"
 
 Settled = Callable[[str], Iterable[Label]]
 
@@ -71,10 +72,7 @@ class KeptRecordings:
         manifest = self.folder / MANIFEST
         if not manifest.exists():
             return ()
-        try:
-            lines = manifest.read_text("utf-8").splitlines()
-        except (OSError, UnicodeDecodeError) as error:
-            raise _unreadable(manifest, str(error)) from error
+        lines = manifest_lines(manifest, _MEND)
         return tuple(_read(line, f"{manifest}, line {n}") for n, line in enumerate(lines, start=1))
 
     def keep(self, clip: Clip, at: datetime, found: Kept, settled: Settled = lambda _: ()) -> str:
@@ -162,11 +160,4 @@ def _read(line: str, place: str) -> Kept:
                 text=None if text is None else str(text),
                 label=None if label is None else str(label),
             )
-    raise _unreadable(Path(place), "this is no recording")
-
-
-def _unreadable(path: Path, why: str) -> DataProblem:
-    return DataProblem(
-        f"{path} cannot be read: {why}.",
-        "Mend the line, or start afresh with: dosewren recordings --delete",
-    )
+    raise DataProblem(f"{place} cannot be read: this is no recording.", _MEND)

@@ -16,6 +16,8 @@ from assistant.errors import DataProblem
 MANIFEST = "manifest.jsonl"
 """The file that says what each recording of its folder holds."""
 
+_ONE_LINE_EACH = "Write one line of JSON for each recording."
+
 
 @dataclass(frozen=True, slots=True)
 class Labelled:
@@ -32,7 +34,7 @@ def read_labelled(folder: Path, *, some_gone: bool = False) -> Iterator[Labelled
     With `some_gone` a file that is not there is passed over: a keeper may delete what they like.
     """
     manifest = folder / MANIFEST
-    for number, line in enumerate(_lines(manifest), start=1):
+    for number, line in enumerate(manifest_lines(manifest, _ONE_LINE_EACH), start=1):
         place = f"{manifest}, line {number}"
         try:
             entry = json.loads(line)
@@ -55,10 +57,9 @@ def read_labelled(folder: Path, *, some_gone: bool = False) -> Iterator[Labelled
         yield Labelled(folder / file, text, entry)
 
 
-def _lines(manifest: Path) -> list[str]:
+def manifest_lines(manifest: Path, remedy: str) -> list[str]:
+    """The lines of a manifest; raises DataProblem with this remedy."""
     try:
         return manifest.read_text("utf-8").splitlines()
     except (OSError, UnicodeDecodeError) as error:
-        raise DataProblem(
-            f"{manifest} cannot be read: {error}.", "Write one line of JSON for each recording."
-        ) from error
+        raise DataProblem(f"{manifest} cannot be read: {error}.", remedy) from error

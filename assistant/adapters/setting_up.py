@@ -13,7 +13,7 @@ from assistant.adapters import own_files
 from assistant.adapters.asking import Prompter, ask_until, ask_yes
 from assistant.adapters.confirming import Desk, confirm
 from assistant.adapters.filing import make_folder, write_new
-from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.grammar_file import GRAMMAR, grammar_text
 from assistant.adapters.home import Home, read_medicines, species_table
 from assistant.adapters.setup_questions import KIT, MEDICINE, Asked, Value
 from assistant.adapters.toml_file import parse
@@ -150,7 +150,7 @@ def _check_kit(answers: Mapping[str, Value]) -> None:
     kit = read_kit({**_KIT_DRAFT, **answers}, _ANSWER)
     if kit.attention is None:
         return
-    lexicon = build(grammar_text("dosewren.jsgf"), Aviary(species_table()), ())
+    lexicon = build(grammar_text(GRAMMAR), Aviary(species_table()), ())
     if problems := attention_problems(kit.attention, lexicon, _ANSWER):
         raise FigureProblems(problems)
 

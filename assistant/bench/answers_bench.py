@@ -10,6 +10,7 @@ bench's development part.
 from __future__ import annotations
 
 import os
+import sys
 import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
@@ -34,8 +35,8 @@ from assistant.bench.acoustic.records import Condition, Part, Phrase, Trial
 from assistant.bench.acoustic.sound import to_clip
 from assistant.bench.acoustic.store import Store, default_cache
 from assistant.bench.acoustic.voices import is_here
+from assistant.bench.run_command import run_command
 from assistant.conversation.turn import Status
-from assistant.errors import AssistantError
 from assistant.hearing.choosing import Fate
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Alternative, Channel, Heard
@@ -224,7 +225,4 @@ class Hearer:
 
 
 if __name__ == "__main__":
-    try:
-        main()
-    except AssistantError as error:
-        raise SystemExit(f"{error.problem} {error.remedy}") from error
+    sys.exit(run_command(main))

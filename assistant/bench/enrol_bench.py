@@ -9,6 +9,7 @@ the bench's development part; a voice or a noise of its test part is refused.
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import islice
@@ -27,9 +28,10 @@ from assistant.bench.acoustic.records import Condition, Kind, Part, Phrase, Tria
 from assistant.bench.acoustic.sound import to_clip
 from assistant.bench.acoustic.store import Store, default_cache
 from assistant.bench.acoustic.voices import is_here
+from assistant.bench.run_command import run_command
 from assistant.commands.enrolling import learn, report
 from assistant.commands.judging import Judge
-from assistant.errors import AssistantError, UsageProblem
+from assistant.errors import UsageProblem
 from assistant.hearing.choosing import USUAL, Fate
 from assistant.hearing.enrolment import phrases
 from assistant.hearing.shares import Share
@@ -116,7 +118,4 @@ def _shown(fate: Fate, share: Share) -> str:
 
 
 if __name__ == "__main__":
-    try:
-        main()
-    except AssistantError as error:
-        raise SystemExit(f"{error.problem} {error.remedy}") from error
+    sys.exit(run_command(main))

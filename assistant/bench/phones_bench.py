@@ -26,7 +26,7 @@ from functools import cache
 from rapidfuzz.distance import Levenshtein
 
 from assistant.adapters.espeak_phones import ACCENTS, EspeakPhones
-from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.grammar_file import PRONUNCIATIONS, grammar_text
 from assistant.adapters.pronunciations import dictionary_lines
 from assistant.language.phones import arpabet
 
@@ -82,7 +82,7 @@ def read_part(part: str) -> Dictionary:
     """The words of one part, in a random order that is always the same."""
     dictionary = read_dictionary()
     if part == "birds":
-        own = _parse(grammar_text("pronunciations.dict"))
+        own = _parse(grammar_text(PRONUNCIATIONS))
         return {word: listed for word, listed in own.items() if word not in dictionary}
     words = sorted(dictionary)
     random.Random(SEED).shuffle(words)  # noqa: S311 - a sample, no secret

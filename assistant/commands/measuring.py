@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
 from pathlib import Path
 
 import click
@@ -12,6 +11,7 @@ import click
 from assistant.adapters.hearing_file import ChosenEars, write_hearing
 from assistant.adapters.labelled_recordings import MANIFEST, Labelled, read_labelled
 from assistant.adapters.recordings import read_recording
+from assistant.adapters.system_clock import SystemClock
 from assistant.audio import Clip
 from assistant.commands.judging import Judge
 from assistant.errors import EngineUnavailable, PartMissing
@@ -120,7 +120,7 @@ def _advice(best: Score, in_use: Score) -> str:
 
 
 def _write(desk: Desk, best: Score) -> None:
-    today = datetime.now(UTC).astimezone().date().isoformat()
+    today = SystemClock().now().date().isoformat()
     chosen = ChosenEars(best.pair, len(best.fates), today)
     write_hearing(desk.home.hearing_file, replace(desk.hearing, ears=chosen))
     click.echo(f"Written into {desk.home.hearing_file}: {best.pair.name} from now on.")

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from assistant.adapters.resampling import for_ears
+from assistant.adapters.resampling import as_utterance
 from assistant.dosing.names import fold
 from assistant.dosing.species import Species
 from assistant.hearing.enrolment import own_names
@@ -59,7 +59,7 @@ def unheard(
     """Each name that is not heard again, with what was heard in its place."""
     for name in names:
         ears.begin()
-        ears.feed(for_ears(voice.render(name.phrase)))
+        ears.feed(as_utterance(voice.render(name.phrase)))
         heard = ears.finish().words
         if not _is_heard(desk, name, heard):
             yield name, heard

@@ -77,7 +77,7 @@ def is_clear(evidence: Evidence) -> bool:
     return not evidence.cut_off and probability(evidence) >= SURE_ALONE
 
 
-def is_foreign(evidence: Evidence) -> bool:
+def _is_foreign(evidence: Evidence) -> bool:
     """Whether nothing was meant for us, whatever other ears make of it."""
     return not evidence.readings or evidence.strain > FOREIGN_STRAIN
 
@@ -86,7 +86,7 @@ def decide(
     evidence: Evidence, asked: Collection[Second] = (), agreed: Collection[Second] = ()
 ) -> Verdict:
     """The verdict on an utterance, from the first ear's evidence and from who else agreed."""
-    if is_foreign(evidence):
+    if _is_foreign(evidence):
         return Verdict.IGNORE
     if evidence.cut_off:
         return Verdict.ASK

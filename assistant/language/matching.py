@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assistant.language.shaping import CLOSE, TYPED
+from assistant.language.shaping import FOR_SOME
 from assistant.language.tree import (
     FIGURE,
     Choice,
@@ -176,7 +176,7 @@ class _Utterance:
                 return self._repeat(item, at, (least, most))
             case Tagged(item, tag):
                 ends = self._ends(item, at)
-                return ends if tag in (TYPED, CLOSE) else _marked(ends, tag, at)
+                return ends if tag in FOR_SOME else _marked(ends, tag, at)
 
     def _sequence(self, items: tuple[Node, ...], at: int) -> _Ends:
         ends: _Ends = {at: _NOTHING}

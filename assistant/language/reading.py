@@ -23,7 +23,7 @@ from assistant.language.requests import (
     Weight,
     WeightFixed,
 )
-from assistant.language.shaping import CLOSE, TYPED
+from assistant.language.shaping import FOR_SOME
 from assistant.language.tree import Mark, Marks, plain
 
 _UNITS = ("g", "kg", "oz", "lb")
@@ -32,7 +32,6 @@ _SMALLER = {"g": ("kg", Decimal(1000)), "oz": ("lb", Decimal(16))}
 
 _BAGS = {"gross": Bag.WITH, "net": Bag.WITHOUT}
 _UNUSUAL = frozenset(unusual.value for unusual in Unusual)
-_PASSED_OVER = frozenset({TYPED, CLOSE})
 
 
 class NoReading(ValueError):
@@ -41,7 +40,7 @@ class NoReading(ValueError):
 
 def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request:
     """The request that these marks over these words make; raises NumberProblem or NoReading."""
-    marks = tuple(mark for mark in marks if mark.tag not in _PASSED_OVER)
+    marks = tuple(mark for mark in marks if mark.tag not in FOR_SOME)
     tags = [mark.tag for mark in marks]
     weights = _weights(marks, said)
     if "fix" in tags:

@@ -26,6 +26,9 @@ TYPED = "typed"
 CLOSE = "close"
 """The tag of what sounds so much like something else that only an ear for phones is given it."""
 
+FOR_SOME = frozenset({TYPED, CLOSE})
+"""The tags that say who may say something; they mean nothing else."""
+
 Choose = Callable[[int], int]
 """Picks a number from 0 up to but not including the one given."""
 
@@ -48,16 +51,16 @@ def cut(grammar: Grammar, keep: Keep) -> Grammar:
 
 def for_ears(grammar: Grammar, unheard: frozenset[str] = frozenset()) -> Grammar:
     """The part of the grammar that can be spoken, without the words an engine cannot hear."""
-    return _spoken(grammar, (TYPED, CLOSE), unheard)
+    return _spoken(grammar, FOR_SOME, unheard)
 
 
 def for_fine_ears(grammar: Grammar) -> Grammar:
     """The part of the grammar for an ear that tells phones apart, with what sounds close."""
-    return _spoken(grammar, (TYPED,))
+    return _spoken(grammar, frozenset({TYPED}))
 
 
 def _spoken(
-    grammar: Grammar, without: tuple[str, ...], unheard: frozenset[str] = frozenset()
+    grammar: Grammar, without: frozenset[str], unheard: frozenset[str] = frozenset()
 ) -> Grammar:
     def keep(node: Node) -> bool:
         match node:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from assistant.language.numerals import DIGITS, TEENS, TENS
-from assistant.language.shaping import CLOSE, TYPED, cut
+from assistant.language.shaping import FOR_SOME, cut
 from assistant.language.tree import Choice, Figure, Grammar, Node, Repeat, Sequence, Tagged, Word
 
 FIGURES = "#"
@@ -68,9 +68,7 @@ def for_writing_ears(grammar: Grammar) -> Grammar:
     What only a keyboard may say is left out, as for any ear; the place of a number in figures is
     kept, as the word FIGURES.
     """
-    spoken = cut(
-        grammar, lambda node: not (isinstance(node, Tagged) and node.tag in (TYPED, CLOSE))
-    )
+    spoken = cut(grammar, lambda node: not (isinstance(node, Tagged) and node.tag in FOR_SOME))
     return Grammar(spoken.root, {name: _marked(node) for name, node in spoken.rules.items()})
 
 

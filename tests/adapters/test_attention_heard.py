@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.resampling import for_ears
+from assistant.adapters.resampling import as_utterance
 from assistant.adapters.setting_up import make_demo
 from assistant.conversation.turn import Status
 from assistant.errors import DataProblem
@@ -33,7 +33,7 @@ def test_an_invented_word_is_pronounced_and_heard(home: Path):
     said[f"{WORD} cockatiel ninety five grams"] = Status.ANSWERED
     for words, status in said.items():
         ears.begin()
-        ears.feed(for_ears(voice.render(words)))
+        ears.feed(as_utterance(voice.render(words)))
         assert session.hear(ears.finish()).status is status
 
 

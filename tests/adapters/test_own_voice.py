@@ -11,7 +11,7 @@ from collections.abc import Iterator
 import pytest
 
 from assistant.adapters.endpointing import utterances
-from assistant.adapters.resampling import for_ears
+from assistant.adapters.resampling import as_utterance
 from assistant.adapters.setting_up import make_demo
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.conversation.entries import DoseEndEntry, DoseEntry
@@ -59,7 +59,7 @@ SCENES = {
 
 def test_the_ears_hear_the_voice_when_it_asks_for_a_dose(own_ears: Ears, own_voice: Voice):
     own_ears.begin()
-    own_ears.feed(for_ears(own_voice.render("cockatiel ninety five grams")))
+    own_ears.feed(as_utterance(own_voice.render("cockatiel ninety five grams")))
     assert begun().say(heard=own_ears.finish()).facts.dose is not None
 
 
@@ -71,7 +71,7 @@ def test_its_own_sentence_neither_gives_nor_ends_a_dose(
     for one in SCENES[scene]:
         talk.say(heard=one)
     rows = len(talk.entries)
-    spoken = for_ears(own_voice.render(speakable(talk.turns[-1].reply.said)))
+    spoken = as_utterance(own_voice.render(speakable(talk.turns[-1].reply.said)))
     assert echoed(talk, own_ears, spoken) > 0
     found = [row for row in talk.entries[rows:] if isinstance(row, DoseEntry | DoseEndEntry)]
     assert not found

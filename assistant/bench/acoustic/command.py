@@ -11,7 +11,7 @@ import click
 from assistant.bench.acoustic.parts import size, sizes
 from assistant.bench.acoustic.records import Kind, Part
 from assistant.bench.acoustic.store import Store, default_cache
-from assistant.errors import AssistantError
+from assistant.bench.run_command import run_command
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -135,15 +135,4 @@ def _kinds(options: dict[str, Any]) -> frozenset[Kind]:
 
 def main() -> int:
     """Run the command; an error becomes two lines and its exit code."""
-    try:
-        bench(standalone_mode=False)
-    except click.exceptions.Abort:
-        click.echo("Stopped.", err=True)
-        return 130
-    except click.ClickException as error:
-        error.show()
-        return error.exit_code
-    except AssistantError as error:
-        click.echo(f"{error.problem}\n  {error.remedy}", err=True)
-        return error.exit_code
-    return 0
+    return run_command(bench)

@@ -58,7 +58,7 @@ def mix(trial: Trial, speech: Wave, talk: Talk) -> Mixed:
         return _noise_alone(trial, chance, talk)
     before, after = (int(chance.uniform(*LEAD_S) * EAR_RATE_HZ) for _ in range(2))
     if trial.condition.room:
-        speech = _in_room(speech, ROOMS[trial.condition.room], chance)
+        speech = in_room(speech, ROOMS[trial.condition.room], chance)
     speech = speech / max(speech_level(speech), 1e-6) * SPEECH_LEVEL
     if trial.phrase.kind is Kind.CUT_OFF:
         speech, before, after = _cut(speech, trial.phrase.style, before, after)
@@ -89,7 +89,7 @@ def _noise_alone(trial: Trial, chance: np.random.Generator, talk: Talk) -> Mixed
     return Mixed(wave, samples)
 
 
-def _in_room(speech: Wave, room: Room, chance: np.random.Generator) -> Wave:
+def in_room(speech: Wave, room: Room, chance: np.random.Generator) -> Wave:
     """The speech with the echoes of a room: some early ones, then a tail that dies away."""
     time = np.arange(int(room.lingers_s * EAR_RATE_HZ)) / EAR_RATE_HZ
     tail = chance.standard_normal(len(time)) * 10 ** (-3 * time / room.lingers_s)

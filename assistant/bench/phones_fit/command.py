@@ -8,7 +8,8 @@ import click
 
 from assistant.adapters.phone_head import read_head
 from assistant.bench.phones_fit.shards import Example, held_out, read_examples
-from assistant.errors import AssistantError, EngineUnavailable
+from assistant.bench.run_command import run_command
+from assistant.errors import EngineUnavailable
 
 _FOLDER = click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
 
@@ -96,15 +97,4 @@ def _examples(folder: Path) -> list[Example]:
 
 def main() -> int:
     """Run the command; an error becomes two lines and its exit code."""
-    try:
-        phones_fit(standalone_mode=False)
-    except click.exceptions.Abort:
-        click.echo("Stopped.", err=True)
-        return 130
-    except click.ClickException as error:
-        error.show()
-        return error.exit_code
-    except AssistantError as error:
-        click.echo(f"{error.problem}\n  {error.remedy}", err=True)
-        return error.exit_code
-    return 0
+    return run_command(phones_fit)

@@ -10,7 +10,7 @@ from assistant.bench.acoustic.mixing import (
     HISS,
     SPEECH_LEVEL,
     Room,
-    _in_room,  # the bench's own rooms, of other sizes
+    in_room,
 )
 from assistant.bench.acoustic.noises import noise
 from assistant.bench.acoustic.records import Voice
@@ -42,7 +42,7 @@ class Surroundings:
         """Clean speech as it is picked up, with what is before and after it."""
         chance = self._chance
         if (room := self._drawn("room")) is not None:
-            spoken = _in_room(spoken, Room(room["lingers_s"], room["loudness"]), chance)
+            spoken = in_room(spoken, Room(room["lingers_s"], room["loudness"]), chance)
         spoken = spoken / max(speech_level(spoken), _QUIETEST) * SPEECH_LEVEL
         before, after = (
             np.zeros(int(chance.uniform(*self._recipe.around_s) * EAR_RATE_HZ)) for _ in range(2)

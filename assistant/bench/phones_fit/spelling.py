@@ -6,7 +6,7 @@ import re
 from collections.abc import Mapping, Sequence
 from functools import cache
 
-from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.grammar_file import PRONUNCIATIONS, grammar_text
 from assistant.adapters.phone_head import NAMES
 from assistant.adapters.pronunciations import dictionary_lines, parse_pronunciations
 
@@ -36,7 +36,7 @@ def _first_spellings() -> Mapping[str, Sequence[str]]:
     for line in dictionary_lines():
         word, *phones = line.split()
         found.setdefault(_FURTHER.sub("", word), phones)
-    ours = parse_pronunciations(grammar_text("pronunciations.dict"), "pronunciations.dict")
+    ours = parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS)
     for word, spoken in ours.items():
         found.setdefault(word, spoken[0].split())
     return found
