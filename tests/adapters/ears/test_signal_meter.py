@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.signal_meter import measure
+from assistant.adapters.signal_meter import faded_db, measure
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.noises import noise
@@ -109,3 +109,18 @@ def test_whatever_comes_in_numbers_come_out(pcm: bytes, times: int):
     assert all(math.isfinite(value) for value in astuple(signal))
     assert 0 <= signal.clipped <= 1
     assert signal.snr_db >= WORST_SNR_DB
+
+
+def test_how_far_a_sound_has_faded_at_its_ends():
+    """By definition: an amplitude of 1/10 is 20 dB below, of 1/100 40 dB."""
+    tone = 0.5 * np.sin(np.arange(EAR_RATE_HZ) * 2 * np.pi * 500 / EAR_RATE_HZ)
+    tone[:320] /= 10
+    tone[-320:] /= 100
+    assert faded_db(clip_of(tone).pcm) == pytest.approx((20, 40), abs=0.1)
+
+
+def test_silence_at_an_end_has_faded_to_the_steps_of_the_sound():
+    tone = 0.5 * np.sin(np.arange(EAR_RATE_HZ) * 2 * np.pi * 500 / EAR_RATE_HZ)
+    tone[-320:] = 0
+    # half of full scale as a sine lies 9 dB below full scale, one step of 16 bit 90.3 dB
+    assert faded_db(clip_of(tone).pcm)[1] == pytest.approx(90.3 - 9.03, abs=0.1)
