@@ -13,7 +13,7 @@ import pytest
 ROOT = Path(__file__).parents[2]
 PACKAGE = ROOT / "assistant"
 
-CORE = {"dosing", "language", "hearing", "conversation"}
+CORE = {"dosing", "stock", "planning", "records", "language", "hearing", "conversation"}
 
 KNOWN_TO_ALL_EDGES = {"errors", "audio", *CORE, "ports"}
 JOINED = {*KNOWN_TO_ALL_EDGES, "adapters", "session"}
@@ -23,9 +23,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     "errors": set(),
     "audio": {"errors"},
     "dosing": {"errors"},
+    "stock": {"errors", "dosing"},
+    "planning": {"errors", "dosing", "stock"},
+    "records": {"errors", "dosing", "stock"},
     "language": {"errors", "dosing"},
     "hearing": {"errors", "dosing", "language"},
-    "conversation": {"errors", "dosing", "language"},
+    "conversation": {"errors", "dosing", "stock", "records", "language"},
     "ports": {"errors", "audio", *CORE},
     "adapters": KNOWN_TO_ALL_EDGES,
     "session": KNOWN_TO_ALL_EDGES,

@@ -1,0 +1,1 @@
+"""What the register means: treatments, when again, weights over time, who is left."""
