@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, Self, TypeVar
 from assistant.adapters import register_rows as rows
 from assistant.adapters.register_file import open_for_reading, open_for_writing, problem_with
 from assistant.errors import RegisterProblem
+from assistant.stock.books import Book, open_books
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
         ExchangeEntry,
         NoteEntry,
     )
+    from assistant.stock.moves import Move
 
 T = TypeVar("T")
 
@@ -89,6 +91,20 @@ class SqliteRegister:
         kept = self._select("SELECT * FROM last_full_dose ORDER BY id")
         return {(row["bird"], row["medicine"]): rows.kept_dose(row) for row in kept}
 
+    def moves(self, last: int | None = None) -> tuple[Move, ...]:
+        """All moves of stock in the order they were written, or the last few of them."""
+        return self._read("stock_move", rows.move, last)
+
+    def books(self, last: int | None = None) -> tuple[Book, ...]:
+        """All batches in the order they were made, or the last few, each with what became of it."""
+        batches = self._read("batch", rows.batch, last)
+        marks = ", ".join("?" for _ in batches)
+        moved = self._select(
+            f"SELECT * FROM stock_move WHERE batch_id IN ({marks}) ORDER BY id",  # noqa: S608 - marks only
+            *(batch.batch_id for batch in batches),
+        )
+        return open_books(batches, map(rows.move, moved))
+
     def close(self) -> None:
         """Let go of the file; the next use opens it again."""
         with self._one_at_a_time:
@@ -117,7 +133,7 @@ class SqliteRegister:
         newest = self._select(f"SELECT * FROM {table} ORDER BY id DESC LIMIT ?", limit)  # noqa: S608 - our own names
         return tuple(make(row) for row in reversed(newest))
 
-    def _select(self, query: str, *values: int) -> list[sqlite3.Row]:
+    def _select(self, query: str, *values: int | str) -> list[sqlite3.Row]:
         with self._one_at_a_time:
             if self._identity() is None:
                 return []

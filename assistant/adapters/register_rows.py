@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
@@ -15,6 +15,8 @@ from assistant.conversation.entries import (
     ExchangeEntry,
     NoteEntry,
 )
+from assistant.stock.batch import Batch
+from assistant.stock.moves import Move, MoveKind
 
 if TYPE_CHECKING:
     import sqlite3
@@ -24,6 +26,8 @@ TABLES: Final[dict[type[Entry], str]] = {
     DoseEntry: "dose",
     DoseEndEntry: "dose_end",
     NoteEntry: "note",
+    Batch: "batch",
+    Move: "stock_move",
 }
 
 _COLUMN_OF: Final = {"grams": "weight_g", "end": "ending"}
@@ -131,5 +135,38 @@ def dose_end(row: sqlite3.Row) -> DoseEndEntry:
         round_id=row["round_id"],
         dose_id=row["dose_id"],
         end=DoseEnd(row["ending"]),
+        note=row["note"],
+    )
+
+
+def batch(row: sqlite3.Row) -> Batch:
+    """Read back a batch."""
+    expires = row["product_expires"]
+    return Batch(
+        at=datetime.fromisoformat(row["at"]),
+        batch_id=row["batch_id"],
+        number=row["number"],
+        medicine=row["medicine"],
+        strength=row["strength"],
+        dilution=row["dilution"],
+        product_ml=Decimal(row["product_ml"]),
+        water_ml=Decimal(row["water_ml"]),
+        discard_by=datetime.fromisoformat(row["discard_by"]),
+        product_batch=row["product_batch"],
+        product_expires=date.fromisoformat(expires) if expires else None,
+        pot=row["pot"],
+        fictional=bool(row["fictional"]),
+    )
+
+
+def move(row: sqlite3.Row) -> Move:
+    """Read back a move of stock."""
+    return Move(
+        at=datetime.fromisoformat(row["at"]),
+        round_id=row["round_id"],
+        batch_id=row["batch_id"],
+        kind=MoveKind(row["kind"]),
+        change_ml=Decimal(row["change_ml"]),
+        dose_id=row["dose_id"],
         note=row["note"],
     )

@@ -7,6 +7,9 @@ from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
 
+from assistant.stock.batch import Batch
+from assistant.stock.moves import Move
+
 
 class DoseEnd(StrEnum):
     """How a dose that was said came to its end."""
@@ -90,4 +93,4 @@ class NoteEntry:
     text: str
 
 
-Entry = ExchangeEntry | DoseEntry | DoseEndEntry | NoteEntry
+Entry = ExchangeEntry | DoseEntry | DoseEndEntry | NoteEntry | Batch | Move

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta, timezone
+from datetime import date, datetime, timedelta, timezone
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -19,6 +19,8 @@ from assistant.conversation.entries import (
     ExchangeEntry,
     NoteEntry,
 )
+from assistant.stock.batch import Batch
+from assistant.stock.moves import Move, MoveKind
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -75,6 +77,28 @@ class Book:
     def end(self, dose_id: str, end: DoseEnd = DoseEnd.GIVEN, minute: int = 1) -> DoseEndEntry:
         """A dose's end."""
         return DoseEndEntry(self.at(minute), "r1", dose_id, end)
+
+    def batch(self, number: int = 1, minute: int = 0) -> Batch:
+        """A batch made up."""
+        return Batch(
+            at=self.at(minute),
+            batch_id=f"2026-03-01-{number}",
+            number=number,
+            medicine="Marigold Demo",
+            strength="25 mg per mL, diluted 1 in 10",
+            dilution="1 part product and 9 parts water, 1 in 10",
+            product_ml=Decimal(5),
+            water_ml=Decimal(45),
+            discard_by=self.at(minute) + timedelta(days=2),
+            product_batch="LOT 7",
+            product_expires=date(2027, 6, 30),
+            pot="the blue jar",
+            fictional=True,
+        )
+
+    def move(self, kind: MoveKind = MoveKind.MADE, change: str = "50", number: int = 1) -> Move:
+        """A move of that batch."""
+        return Move(self.at(), "r1", f"2026-03-01-{number}", kind, Decimal(change))
 
     def note(self, text: str = "round begun", minute: int = 0) -> NoteEntry:
         """A note."""

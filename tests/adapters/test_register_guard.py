@@ -18,8 +18,11 @@ from assistant.errors import RegisterProblem
 if TYPE_CHECKING:
     from tests.adapters.conftest import Book
 
-TABLES = ("exchange", "dose", "dose_end", "note")
-COLUMN = {"exchange": "reply", "dose": "volume_ml", "dose_end": "ending", "note": "text"}
+TABLES = ("exchange", "dose", "dose_end", "note", "batch", "stock_move")
+COLUMN = {
+    "exchange": "reply", "dose": "volume_ml", "dose_end": "ending", "note": "text",
+    "batch": "product_ml", "stock_move": "change_ml",
+}  # fmt: skip
 ATTACKS = {
     "change": "UPDATE {table} SET {column} = '9'",
     "change or ignore": "UPDATE OR IGNORE {table} SET {column} = '9'",
@@ -37,6 +40,7 @@ ATTACKS = {
 @pytest.fixture
 def written(book: Book, register: SqliteRegister) -> SqliteRegister:
     register.append([book.exchange(), book.dose("d1"), book.end("d1"), book.note()])
+    register.append([book.batch(), book.move()])
     register.close()
     return register
 

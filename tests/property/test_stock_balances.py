@@ -1,0 +1,91 @@
+"""Whatever is done with a pot, in whatever order: nothing is made and nothing is lost."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from fractions import Fraction
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assistant.dosing.needle import Needle, NeedleState
+from assistant.dosing.quantities import Kind, grams, millilitres, parse
+from assistant.stock.books import Book, enough_for, measured, open_books
+from assistant.stock.moves import Move, MoveKind, dose_moves, drawn
+from tests.dosing_scene import FINE, LARGE, MIDDLE
+from tests.stock_scene import BLANK, POT, made_up, moved
+
+OUT = (MoveKind.GIVEN, MoveKind.KEPT, MoveKind.SURPLUS, MoveKind.LOST, MoveKind.SPILLED)
+volumes = st.decimals(0, 1000, places=6)
+outs = st.builds(lambda kind, volume: moved(kind, -volume), st.sampled_from(OUT), volumes)
+found = st.decimals(-1000, 1000, places=6).map(lambda one: moved(MoveKind.MEASURED, one))
+moves = st.lists(outs | found, max_size=40)
+marks = st.integers(1, 40).map(lambda n: Decimal(n) / 4)
+needles = st.builds(Needle, st.sampled_from((10, 14, 18)), st.sampled_from((50, 75)).map(Decimal))
+states = st.sampled_from((NeedleState.DRY, NeedleState.FULL, NeedleState.RINSED))
+
+
+def balance(book: Book) -> Decimal:
+    """What was made less everything that it became."""
+    out = book.out_ml(*OUT, MoveKind.THROWN)
+    return book.made_ml - out + book.sums.get(MoveKind.MEASURED, Decimal(0)) - book.left_ml
+
+
+@given(moves)
+def test_what_was_made_is_what_it_became_to_the_last_digit(done: list[Move]):
+    assert balance(made_up(*done)) == 0
+
+
+@given(moves)
+def test_the_sum_is_that_of_exact_fractions(done: list[Move]):
+    exact = 50 + sum((Fraction(move.change_ml) for move in done), Fraction(0))
+    assert Fraction(made_up(*done).left_ml) == exact
+
+
+@given(moves, st.randoms(use_true_random=False))
+def test_any_order_gives_the_same_books(done: list[Move], chance: object):
+    shuffled = sorted(done, key=lambda _: chance.random())  # type: ignore[attr-defined]  # a Random
+    assert made_up(*done) == made_up(*shuffled)
+
+
+@given(marks, needles, states, st.sampled_from((FINE, MIDDLE, LARGE)))
+def test_a_dose_takes_what_was_drawn_and_a_priming_no_less_than_the_needle_holds(
+    dose: Decimal, needle: Needle, state: NeedleState, syringe: object
+):
+    taken = drawn(dose, needle, state, syringe)  # type: ignore[arg-type]  # one of three syringes
+    book = made_up(*dose_moves(BLANK, taken))
+    assert 50 - book.left_ml == taken.all_ml
+    assert taken.surplus_ml >= 0
+    assert taken.kept_ml == (0 if state is NeedleState.FULL else needle.dead_ml)
+
+
+@given(moves, volumes)
+def test_after_measuring_the_books_say_what_was_found(done: list[Move], volume: Decimal):
+    book = made_up(*done)
+    after = book.after(*measured(book, volume, moved(MoveKind.SPILLED, "0")))
+    assert after.left_ml == volume
+    assert balance(after) == 0
+
+
+@given(st.lists(volumes.filter(bool), min_size=1, max_size=20), volumes)
+def test_more_birds_never_need_less(doses: list[Decimal], left: Decimal):
+    mean = sum(doses, Decimal(0)) / len(doses)
+    assert enough_for(left, mean) * Fraction(mean) <= Fraction(left)
+    assert enough_for(left, mean * 2) <= enough_for(left, mean)
+
+
+@given(st.integers(1, 5000).map(lambda n: Decimal(n) / 100))
+def test_units_never_change_the_books(volume: Decimal):
+    """A pot measured in litres, or a bird in kilograms, is the same in the books."""
+    litres = volume / 1000
+    changes = {
+        -millilitres(parse(text, Kind.VOLUME)) for text in (f"{volume:f} mL", f"{litres:f} L")
+    }
+    assert {made_up(moved(MoveKind.THROWN, change)).left_ml for change in changes} == {50 - volume}
+    assert grams(parse(f"{litres:f} kg", Kind.MASS)) == volume
+
+
+@given(moves)
+def test_open_books_are_the_same_as_one_move_after_another(done: list[Move]):
+    everything = [moved(MoveKind.MADE, "50"), *done]
+    assert open_books([POT], everything) == (made_up(*done),)
