@@ -8,6 +8,7 @@ from typing import Protocol
 
 from assistant.audio import Clip
 from assistant.conversation.entries import Entry
+from assistant.conversation.state import Dosings
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 
@@ -82,6 +83,12 @@ class Register(Protocol):
 
     def append(self, entries: Sequence[Entry]) -> None:
         """Write all entries or none, safe on disk when this returns; raises RegisterProblem."""
+
+    def dosed_since(self, mark: int) -> Dosings:
+        """What became of full doses since the mark, whoever wrote it; raises RegisterProblem.
+
+        Mark 0 tells of all.
+        """
 
 
 class Clock(Protocol):

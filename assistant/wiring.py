@@ -29,10 +29,10 @@ from assistant.adapters.pronunciations import (
 )
 from assistant.adapters.register import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
-from assistant.conversation.state import Dosed, Setting
+from assistant.conversation.state import Setting
 from assistant.dosing.kit import Kit
 from assistant.dosing.tables import FigureProblems
-from assistant.errors import EngineUnavailable, RegisterProblem
+from assistant.errors import EngineUnavailable
 from assistant.hearing.choosing import USUAL, Ear, Pair
 from assistant.hearing.decision import Second
 from assistant.language.attention import attention_problems
@@ -90,11 +90,11 @@ class Desk:
     def session(self, *, one_shot: bool = False) -> Session:
         """A conversation of its own."""
         setting = self._setting(one_shot=one_shot)
-        return Session(setting, self.register, SystemClock(), self._dosed())
+        return Session(setting, self.register, SystemClock())
 
     def rehearsal(self) -> Session:
         """A conversation about one phrase that is written nowhere."""
-        return Session(self._setting(one_shot=True), NoRegister(), SystemClock(), {})
+        return Session(self._setting(one_shot=True), NoRegister(), SystemClock())
 
     def _setting(self, *, one_shot: bool) -> Setting:
         return Setting(
@@ -105,17 +105,6 @@ class Desk:
             round_id=uuid.uuid4().hex[:12],
             one_shot=one_shot,
         )
-
-    def _dosed(self) -> Mapping[tuple[str, str], Dosed] | None:
-        """The last full doses; None where the register cannot be read, which the session says."""
-        try:
-            last = self.register.last_doses()
-        except RegisterProblem:
-            return None
-        return {
-            key: Dosed(kept.ended_at or kept.said.at, kept.said.volume_ml)
-            for key, kept in last.items()
-        }
 
 
 def open_home(given: str | None) -> Home:

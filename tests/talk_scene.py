@@ -68,7 +68,7 @@ class Talk:
 
     def __post_init__(self) -> None:
         """Begin where every conversation begins."""
-        self.state = opening(self.setting, {})
+        self.state = opening(self.setting)
 
     def say(self, *phrases: str, heard: Heard | None = None) -> Turn:
         """Say the phrases one after another; the last turn comes back."""

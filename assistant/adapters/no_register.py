@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from assistant.conversation.entries import Entry
+from assistant.conversation.state import Dosings
 
 
 class NoRegister:
@@ -12,3 +13,7 @@ class NoRegister:
 
     def append(self, entries: Sequence[Entry]) -> None:
         """Let the entries go."""
+
+    def dosed_since(self, mark: int) -> Dosings:
+        """No bird was dosed."""
+        return Dosings(mark, {})

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final, Self, TypeVar
 
 from assistant.adapters import register_rows as rows
 from assistant.adapters.register_file import open_for_reading, open_for_writing, problem_with
+from assistant.conversation.state import Dosings
 from assistant.errors import RegisterProblem
 from assistant.stock.books import Book, open_books
 
@@ -104,6 +105,29 @@ class SqliteRegister:
             *(batch.batch_id for batch in batches),
         )
         return open_books(batches, map(rows.move, moved))
+
+    def dosed_since(self, mark: int) -> Dosings:
+        """The full doses that changed with the rows after the mark, by whichever program.
+
+        A mark that is beyond the last row is of another file: all doses are told again.
+        """
+        with self._one_at_a_time:
+            newest = self._newest_end()
+            if newest == mark:
+                return Dosings(mark, {})
+            if not 0 < mark < newest:
+                return Dosings(newest, rows.as_dosed(self.last_doses().items()))
+            ended = self._select(rows.BIRDS_ENDED_SINCE, mark)
+            birds = [(row["bird"], row["medicine"]) for row in ended]
+            return Dosings(newest, rows.as_dosed((bird, self._last_dose(*bird)) for bird in birds))
+
+    def _newest_end(self) -> int:
+        found = self._select("SELECT coalesce(max(id), 0) AS newest FROM dose_end")
+        return int(found[0]["newest"]) if found else 0
+
+    def _last_dose(self, bird: str, medicine: str) -> rows.KeptDose | None:
+        found = self._select(rows.LAST_FULL_DOSE_OF, bird, medicine)
+        return rows.kept_dose(found[0]) if found else None
 
     def close(self) -> None:
         """Let go of the file; the next use opens it again."""

@@ -15,11 +15,13 @@ from assistant.conversation.entries import (
     ExchangeEntry,
     NoteEntry,
 )
+from assistant.conversation.state import Dosed
 from assistant.stock.batch import Batch
 from assistant.stock.moves import Move, MoveKind
 
 if TYPE_CHECKING:
     import sqlite3
+    from collections.abc import Iterable
 
 TABLES: Final[dict[type[Entry], str]] = {
     ExchangeEntry: "exchange",
@@ -42,6 +44,24 @@ class KeptDose:
     end: DoseEnd | None = None
     ended_at: datetime | None = None
     note: str = ""
+
+
+BIRDS_ENDED_SINCE: Final = """
+    SELECT DISTINCT dose.bird, dose.medicine
+    FROM dose_end JOIN dose USING (dose_id)
+    WHERE dose_end.id > ? AND dose.bird IS NOT NULL
+"""
+LAST_FULL_DOSE_OF: Final = "SELECT * FROM last_full_dose WHERE bird = ? AND medicine = ?"
+
+
+def as_dosed(
+    last: Iterable[tuple[tuple[str, str], KeptDose | None]],
+) -> dict[tuple[str, str], Dosed | None]:
+    """The last full doses as the conversation knows them."""
+    return {
+        bird: None if kept is None else Dosed(kept.ended_at or kept.said.at, kept.said.volume_ml)
+        for bird, kept in last
+    }
 
 
 def insertion(entry: Entry) -> tuple[str, list[str | float | None]]:

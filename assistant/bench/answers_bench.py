@@ -204,7 +204,7 @@ class Hearer:
 
     def _session(self, scene: Scene) -> Session:
         setting = replace(self._desk.setting, one_shot=False)
-        session = Session(setting, NoRegister(), SystemClock(), {})
+        session = Session(setting, NoRegister(), SystemClock())
         for heard in scene.before:
             session.hear(heard)
         return session

@@ -6,7 +6,7 @@ All of it is immutable; a step makes a new state.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
 from enum import StrEnum
@@ -104,6 +104,18 @@ class Dosed:
 
 
 @dataclass(frozen=True, slots=True)
+class Dosings:
+    """What the register tells of full doses since it was last asked.
+
+    `last` has, for each (bird, medicine) that changed, its last full dose; None where the one that
+    counted was scratched.  `mark` is what to ask with the next time.
+    """
+
+    mark: int
+    last: Mapping[tuple[str, str], Dosed | None]
+
+
+@dataclass(frozen=True, slots=True)
 class Unheard:
     """Spoken utterances in a row of which nothing could be made: how many, from when to when.
 
@@ -177,9 +189,21 @@ class Setting:
     one_shot: bool = False
 
 
-def opening(setting: Setting, dosed: Mapping[tuple[str, str], Dosed]) -> State:
+def opening(setting: Setting) -> State:
     """The state that a conversation starts in: nothing confirmed, the kit's needle taken as dry."""
     question = None if setting.one_shot else Question(Ask.ROUND)
-    return State(
-        needle=setting.kit.default_needle, medicine=setting.usual, question=question, dosed=dosed
-    )
+    return State(needle=setting.kit.default_needle, medicine=setting.usual, question=question)
+
+
+def caught_up(state: State, dosings: Dosings, *, on_paper: bool) -> State:
+    """The state with what the register tells of full doses, whoever wrote them.
+
+    A dose that only paper has (`on_paper`: there may be one) is never taken back by the register.
+    """
+    dosed = dict(state.dosed)
+    for key, last in dosings.last.items():
+        if last is not None:
+            dosed[key] = last
+        elif not on_paper:
+            dosed.pop(key, None)
+    return replace(state, dosed=dosed)

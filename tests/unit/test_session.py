@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
+from decimal import Decimal
 
 import pytest
 
@@ -15,6 +16,7 @@ from assistant.conversation.entries import (
     Entry,
     ExchangeEntry,
 )
+from assistant.conversation.state import Dosed, Dosings
 from assistant.conversation.turn import Status, Turn
 from assistant.errors import RegisterProblem
 from assistant.language.expected import ANYTHING, Saying
@@ -22,12 +24,17 @@ from assistant.language.heard import Heard
 from assistant.session import Session
 from tests.talk_scene import MORNING, setting
 
+NOTHING_NEW = Dosings(0, {})
+PEPPER = ("Pepper", "Marigold Demo")
+
 
 @dataclass
 class Shelf:
-    """A register in memory that can be out of use."""
+    """A register in memory that can be out of use, and that others may write to."""
 
     broken: bool = False
+    unreadable: bool = False
+    others: Dosings = NOTHING_NEW
     rows: list[Entry] = field(default_factory=list)
 
     def append(self, entries: Sequence[Entry]) -> None:
@@ -35,6 +42,13 @@ class Shelf:
         if self.broken:
             raise RegisterProblem("the disk is full")
         self.rows += entries
+
+    def dosed_since(self, mark: int) -> Dosings:
+        """What others wrote of full doses, once."""
+        if self.unreadable:
+            raise RegisterProblem("the disk is gone")
+        news, self.others = self.others, Dosings(mark, {})
+        return news
 
 
 class Stopped:
@@ -45,8 +59,8 @@ class Stopped:
         return MORNING
 
 
-def session(shelf: Shelf, **dosed: object) -> Session:
-    return Session(setting(), shelf, Stopped(), None if dosed else {})
+def session(shelf: Shelf) -> Session:
+    return Session(setting(), shelf, Stopped())
 
 
 def talk(one: Session, *phrases: str) -> Turn:
@@ -147,10 +161,33 @@ def test_a_corrected_weight_is_answered_without_its_row():
 
 
 def test_an_unreadable_register_is_said_with_each_dose():
-    shelf = Shelf()
-    turn = talk(session(shelf, unreadable=True), "yes", "cockatiel 95")
+    shelf = Shelf(unreadable=True)
+    one = session(shelf)
+    turn = talk(one, "yes", "cockatiel 95")
     assert "double doses" in turn.reply.said
     assert [row for row in shelf.rows if isinstance(row, DoseEntry)]
+    shelf.unreadable = False
+    assert "double doses" not in talk(one, "given", "cockatiel 95").reply.said
+
+
+def test_a_dose_that_another_program_wrote_in_the_middle_of_a_round_is_guarded_against():
+    shelf = Shelf()
+    one = session(shelf)
+    talk(one, "yes", "cockatiel 95", "given")
+    shelf.others = Dosings(1, {PEPPER: Dosed(MORNING, Decimal("0.45"))})
+    turn = talk(one, "pepper 95")
+    assert turn.reason == "already_dosed"
+    assert "Pepper had 0.45 mL" in turn.reply.said
+    shelf.others = Dosings(2, {PEPPER: None})
+    assert talk(one, "pepper 95").status is Status.ANSWERED, "the other one scratched it"
+
+
+def test_a_dose_that_only_paper_has_is_not_taken_back_by_another_program():
+    shelf = Shelf(broken=True)
+    one = session(shelf)
+    talk(one, "yes", "pepper 95", "given")
+    shelf.others = Dosings(1, {PEPPER: None})
+    assert talk(one, "pepper 95").reason == "already_dosed"
 
 
 def test_the_greeting_is_the_question_of_the_round():
@@ -158,7 +195,7 @@ def test_the_greeting_is_the_question_of_the_round():
 
 
 def test_a_session_says_what_is_expected_next():
-    session = Session(setting(), Shelf(), Stopped(), {})
+    session = Session(setting(), Shelf(), Stopped())
     assert Saying.YES_NO in session.expected
     session.hear(Heard("yes"))
     assert session.expected == ANYTHING

@@ -49,7 +49,7 @@ class BenchDesk:
 
     def session(self) -> Session:
         """A conversation that answers one phrase at once, and then questions about it."""
-        return Session(self.setting, NoRegister(), SystemClock(), {})
+        return Session(self.setting, NoRegister(), SystemClock())
 
     def typed(self, text: str) -> Turn:
         """What the text path makes of the text: the truth that ears are held against."""
