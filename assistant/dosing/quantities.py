@@ -1,7 +1,6 @@
-"""Amounts with units: text in, exact numbers out.  The only module that knows pint.
+"""Amounts with units: text in, exact numbers out.
 
-Pint is loaded when the first unit is read, so that importing this module costs nothing.  The
-registry counts in fractions: no conversion rounds.
+All counting is in fractions: no conversion rounds.
 """
 
 from __future__ import annotations
@@ -10,13 +9,8 @@ import re
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache
-from typing import TYPE_CHECKING, Any, TypeAlias
 
-if TYPE_CHECKING:
-    import pint
-
-    Quantity: TypeAlias = pint.Quantity[Any]
+from assistant.dosing.units import UNITS, Quantity, measure
 
 
 class Kind(StrEnum):
@@ -36,7 +30,7 @@ class Kind(StrEnum):
 
     @property
     def unit(self) -> str:
-        """The unit in which this kind is counted here, in pint's notation."""
+        """The unit in which this kind is counted here, as the table of units writes it."""
         return _UNITS[self]
 
 
@@ -98,17 +92,6 @@ class QuantityProblem(ValueError):
         self.reason = reason
 
 
-@cache
-def registry() -> pint.UnitRegistry[Any]:
-    """The one registry of units, counting in fractions, made when it is first needed."""
-    import pint  # noqa: PLC0415 - slow to import, and most starts need no unit at once
-
-    # pint reads its definitions itself; they lie beside this module, also in the wheel
-    definitions = f"{__file__.rpartition('quantities')[0]}units.txt"
-    units: pint.UnitRegistry[Any] = pint.UnitRegistry(definitions, non_int_type=Fraction)
-    return units
-
-
 def parse(text: str, expected: Kind, *others: Kind) -> Quantity:
     """The amount written in `text`, of one of the kinds expected; raises QuantityProblem."""
     tidy = " ".join(text.split())
@@ -118,17 +101,17 @@ def parse(text: str, expected: Kind, *others: Kind) -> Quantity:
     numbers = [Fraction(found["top"]), Fraction(found["bottom"] or 1)]
     if 0 in numbers:
         raise QuantityProblem(text, expected, "zero is no amount")
-    amount: Quantity = _times(numbers[0], found["unit"], text, expected)
+    amount = _times(numbers[0], found["unit"], text, expected)
     if found["under"]:
-        amount = amount / _times(numbers[1], found["under"], text, expected)
-    if not any(amount.is_compatible_with(kind.unit) for kind in (expected, *others)):
+        amount = amount.per(_times(numbers[1], found["under"], text, expected))
+    if not any(_is_of(amount, kind) for kind in (expected, *others)):
         raise QuantityProblem(text, expected, "the unit is of another kind")
     return amount
 
 
 def kind_of(amount: Quantity) -> Kind:
     """The kind of an amount that `parse` or `mass` gave."""
-    return next(kind for kind in Kind if amount.is_compatible_with(kind.unit))
+    return next(kind for kind in Kind if _is_of(amount, kind))
 
 
 def mass(amount: Decimal, unit: str) -> Quantity:
@@ -136,25 +119,25 @@ def mass(amount: Decimal, unit: str) -> Quantity:
     text = f"{amount} {unit}"
     if not amount.is_finite() or amount <= 0:
         raise QuantityProblem(text, Kind.MASS, "a weight is a number above zero")
-    weight: Quantity = _times(Fraction(amount), unit, text, Kind.MASS)
-    if not weight.is_compatible_with(Kind.MASS.unit):
+    weight = _times(Fraction(amount), unit, text, Kind.MASS)
+    if not _is_of(weight, Kind.MASS):
         raise QuantityProblem(text, Kind.MASS, "the unit is of another kind")
     return weight
 
 
 def exact(amount: Quantity) -> Fraction:
     """The amount in the unit of its kind: g, mL, mm, mg/mL, mL/kg or mg/kg."""
-    return Fraction(amount.m_as(kind_of(amount).unit))
+    return _in(kind_of(amount), amount)
 
 
 def grams(amount: Quantity) -> Decimal:
     """A weight in grams, exact."""
-    return to_decimal(Fraction(amount.m_as("gram")))
+    return to_decimal(_in(Kind.MASS, amount))
 
 
 def millilitres(amount: Quantity) -> Decimal:
     """A volume in millilitres, exact."""
-    return to_decimal(Fraction(amount.m_as("millilitre")))
+    return to_decimal(_in(Kind.VOLUME, amount))
 
 
 def to_decimal(value: Fraction, places: int | None = None) -> Decimal:
@@ -194,16 +177,21 @@ def _places_needed(value: Fraction, most: int = 10) -> int:
 
 def _times(number: Fraction, unit: str, text: str, expected: Kind) -> Quantity:
     """The number with its unit; raises QuantityProblem for a unit that is not ours."""
-    from pint import UndefinedUnitError  # noqa: PLC0415 - see registry
-
     if unit.casefold() in _REFUSED:
         raise QuantityProblem(text, expected, _REFUSED[unit.casefold()])
     name = "percent_weight_in_volume" if unit in _PERCENT else unit
-    try:
-        measured: Quantity = registry().Quantity(number, registry().Unit(name))
-    except UndefinedUnitError:
-        raise QuantityProblem(text, expected, f"“{unit}” is not a unit known here") from None
-    return measured
+    one = UNITS.get(name) or UNITS.get(name.removesuffix("s"))
+    if one is None:
+        raise QuantityProblem(text, expected, f"“{unit}” is not a unit known here")
+    return one.times(number)
+
+
+def _is_of(amount: Quantity, kind: Kind) -> bool:
+    return amount.measures == measure(kind.unit).measures
+
+
+def _in(kind: Kind, amount: Quantity) -> Fraction:
+    return amount.value / measure(kind.unit).value
 
 
 def _why_not(tidy: str) -> str:

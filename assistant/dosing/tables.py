@@ -9,7 +9,7 @@ from enum import StrEnum
 from fractions import Fraction
 from typing import TypeVar
 
-from assistant.dosing.quantities import Kind, QuantityProblem, exact, parse, to_decimal
+from assistant.dosing.quantities import Kind, QuantityProblem, exact, kind_of, parse, to_decimal
 from assistant.errors import DataProblem
 
 _Value = TypeVar("_Value")
@@ -159,7 +159,7 @@ class Table:
         except QuantityProblem as problem:
             self.wrong(key, str(problem).removesuffix("."))
             return None
-        return next((kind, exact(amount)) for kind in kinds if amount.is_compatible_with(kind.unit))
+        return kind_of(amount), exact(amount)
 
     def size(self, key: str, kind: Kind, *, needed: bool = False) -> Decimal | None:
         """An amount with its unit, as a decimal in the unit of its kind."""

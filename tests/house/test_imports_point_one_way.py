@@ -44,7 +44,7 @@ CORE_MAY_USE = {
     *("__future__", "abc", "bisect", "collections", "contextlib", "csv", "dataclasses", "datetime"),
     *("decimal", "enum", "fractions", "functools", "hashlib", "heapq", "itertools", "json", "math"),
     *("operator", "re", "string", "textwrap", "types", "typing", "unicodedata"),
-    *("pint", "rapidfuzz"),
+    "rapidfuzz",
 }
 """All that the pure core may use from outside: nothing that meets a file, a clock or a device."""
 
@@ -165,10 +165,7 @@ def test_what_the_core_may_use_is_pure_by_its_name():
     outside = {"os", "sys", "io", "pathlib", "time", "random", "secrets", "threading", "asyncio"}
     outside |= {"subprocess", "socket", "sqlite3", "tomllib", "logging", "sounddevice", "vosk"}
     assert outside & CORE_MAY_USE == set()
-    assert {name for name in CORE_MAY_USE if name not in sys.stdlib_module_names} == {
-        "pint",
-        "rapidfuzz",
-    }
+    assert {name for name in CORE_MAY_USE if name not in sys.stdlib_module_names} == {"rapidfuzz"}
 
 
 @pytest.mark.parametrize(

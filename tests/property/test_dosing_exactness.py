@@ -23,6 +23,7 @@ from assistant.dosing.quantities import (
     parse,
     to_decimal,
 )
+from assistant.dosing.units import TABLE, UNITS
 from tests.dosing_scene import MARIGOLD
 
 NIST_GRAMS = {
@@ -78,6 +79,16 @@ def test_every_unit_agrees_with_pints_own_registry(amount: Decimal, units: tuple
     found = exact(parse(f"{amount} {ours}", kind))
     # theirs divides in decimals of 28 digits; ours does not round
     assert abs(found - Fraction(expected)) <= abs(found) / 10**24
+
+
+def test_pint_reads_our_table_of_units_as_we_do():
+    registry: pint.UnitRegistry[Any] = pint.UnitRegistry(TABLE.splitlines(), non_int_type=Fraction)
+    for name, one in UNITS.items():
+        theirs = registry.Unit(name)
+        assert registry.Quantity(1, theirs).to_base_units().magnitude == one.value
+        top, *under = one.measures
+        of = {f"[{top}]": 1} | {f"[{below}]": -1 for below in under}
+        assert dict(theirs.dimensionality) == of
 
 
 @given(dose=SMALL, strength=SMALL, product=SMALL, water=SMALL, weight=AMOUNTS)
