@@ -46,6 +46,7 @@ from assistant.session import Session
 
 if TYPE_CHECKING:
     from assistant.adapters.devices import SystemMicrophone
+    from assistant.adapters.kept_graphs import KeptGraphs
     from assistant.adapters.kept_recordings import KeptRecordings
     from assistant.adapters.moonshine_ears import MoonshineEars
     from assistant.adapters.moonshine_model import SpeechModel
@@ -212,7 +213,8 @@ class Earbox:
     def _writing(self) -> MoonshineEars:
         from assistant.adapters.moonshine_ears import MoonshineEars
 
-        return MoonshineEars(self._speech_model, self._desk.lexicon)
+        graph_of = self._kept_graphs.graph
+        return MoonshineEars(self._speech_model, self._desk.lexicon, graph_of=graph_of)
 
     @cached_property
     def _neural(self) -> PhoneEars:
@@ -220,7 +222,14 @@ class Earbox:
         from assistant.adapters.phone_head import packaged_head
 
         said = self._word_sounds.together
-        return PhoneEars(self._speech_model, packaged_head(), self._desk.lexicon, said)
+        graph_of = self._kept_graphs.graph
+        return PhoneEars(self._speech_model, packaged_head(), self._desk.lexicon, said, graph_of)
+
+    @property
+    def _kept_graphs(self) -> KeptGraphs:
+        from assistant.adapters.kept_graphs import KeptGraphs
+
+        return KeptGraphs(self._desk.home.cache_folder)
 
     @cached_property
     def _word_sounds(self) -> WordSounds:

@@ -86,6 +86,11 @@ class Home:
         """How the keeper says words of their own, in CMU notation; it may be missing."""
         return self.path / "pronunciations.dict"
 
+    @property
+    def cache_folder(self) -> Path:
+        """Where what can be made again is kept, for a quicker start; it may be thrown away."""
+        return self.path / "cache"
+
     def holding(self) -> Holding:
         """All files read together; raises FigureProblems with every wrong figure in any of them."""
         self._must_exist()

@@ -16,7 +16,7 @@ from assistant.adapters.moonshine_model import Sound, SpeechModel, engine_troubl
 from assistant.adapters.neural_sound import LONGEST_S, SHORTEST_S, faint_noise, levelled
 from assistant.adapters.token_grammar import TokenGrammar
 from assistant.adapters.utterance_sound import UtteranceSound
-from assistant.adapters.word_graph import word_graph
+from assistant.adapters.word_graph import GraphOf, word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.hearing.awaited import is_snug, together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
@@ -39,13 +39,19 @@ _MOST_NARROWER = 16
 
 
 class MoonshineEars:
-    """The model bound to a lexicon.
+    """The model bound to a lexicon; `graph_of` makes the whole graph, or knows where one is kept.
 
     After `finish`, `evidence` holds all that the ear can say.  The confidence in `Heard` is the
     share of the best reading, overconfident by itself: see assistant/hearing/decision.py.
     """
 
-    def __init__(self, model: SpeechModel, lexicon: Lexicon, limits: Limits | None = None) -> None:
+    def __init__(
+        self,
+        model: SpeechModel,
+        lexicon: Lexicon,
+        limits: Limits | None = None,
+        graph_of: GraphOf = word_graph,
+    ) -> None:
         self._model = model
         self._lexicon = lexicon
         self._meaning = meaning_in(lexicon)
@@ -53,8 +59,9 @@ class MoonshineEars:
         self._expected = ANYTHING
         self._narrowed = lru_cache(_MOST_NARROWER)(self._narrowed_to)
         self.evidence = NOTHING
+        model.load_decoder()
         with engine_trouble():
-            graph = word_graph(for_writing_ears(lexicon.grammar))
+            graph = graph_of(for_writing_ears(lexicon.grammar))
             whole = TokenGrammar(graph, model.alphabet)
             silence = model.encode(faint_noise(_SILENCE_S, _SILENCE_LEVEL))
             self._listener = Listener(model, whole, silence, limits)

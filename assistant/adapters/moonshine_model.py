@@ -13,6 +13,7 @@ import os
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import cached_property
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any, Final, TypeAlias
@@ -58,27 +59,50 @@ class Memory:
 
 
 class SpeechModel:
-    """The model, loaded; raises EngineUnavailable when a file or onnxruntime is missing."""
+    """The model; raises EngineUnavailable when a file or onnxruntime is missing.
+
+    The decoder, which is most of it and only writes words, is loaded by `load_decoder`, or else
+    when it is first needed.
+    """
 
     def __init__(self, folder: Path | None = None, threads: int = 1) -> None:
         folder = folder or packaged_folder()
-        contents = {name: _checked(folder / name) for name in DIGESTS}
         self.folder = folder
+        self._threads = threads
         self._encoded: tuple[Floats, Sound] | None = None
+        self._encoder = self._loaded(ENCODER)
+
+    @cached_property
+    def alphabet(self) -> Alphabet:
+        """The pieces in which the decoder writes."""
+        return Alphabet(_checked(self.folder / ALPHABET))
+
+    def load_decoder(self) -> None:
+        """Load what only writing needs; raises EngineUnavailable."""
+        _ = self.alphabet, self._decoder
+
+    @cached_property
+    def _decoder(self) -> Any:  # noqa: ANN401 - onnxruntime has no types
+        return self._loaded(DECODER)
+
+    @cached_property
+    def _wanted(self) -> list[str]:
+        outputs = [one.name for one in self._decoder.get_outputs()]
+        return ["logits", *(name for name in outputs if ".decoder." in name)]
+
+    @cached_property
+    def _pasts(self) -> list[str]:
+        inputs = [one.name for one in self._decoder.get_inputs()]
+        return [name for name in inputs if name.startswith("past_")]
+
+    def _loaded(self, name: str) -> Any:  # noqa: ANN401 - onnxruntime has no types
+        content = _checked(self.folder / name)
         try:
-            self.alphabet = Alphabet(contents[ALPHABET])
-            self._encoder = _session(contents[ENCODER], threads)
-            self._decoder = _session(contents[DECODER], threads)
+            return _session(content, self._threads)
         except Exception as error:
             raise EngineUnavailable(
-                f"The speech model in {folder} cannot be loaded: {error}.", _REMEDY
+                f"The speech model in {self.folder} cannot be loaded: {error}.", _REMEDY
             ) from error
-        self._wanted = ["logits"] + [
-            one.name for one in self._decoder.get_outputs() if ".decoder." in one.name
-        ]
-        self._pasts = [
-            one.name for one in self._decoder.get_inputs() if one.name.startswith("past_")
-        ]
 
     def encode(self, samples: Floats) -> Sound:
         """What the encoder makes of samples at 16 kHz, from −1 to 1; at least 0.1 s of them."""

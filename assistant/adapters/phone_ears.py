@@ -19,7 +19,7 @@ from assistant.adapters.phone_head import PhoneHead
 from assistant.adapters.phone_search import BLANK, PhoneSearch
 from assistant.adapters.signal_meter import clipped, faded_db
 from assistant.adapters.utterance_sound import UtteranceSound
-from assistant.adapters.word_graph import word_graph
+from assistant.adapters.word_graph import GraphOf, word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.hearing.awaited import together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence
@@ -30,7 +30,6 @@ from assistant.language.lexicon import Lexicon
 from assistant.language.meaning import meaning_in
 from assistant.language.narrowing import fit_of, narrowed
 from assistant.language.shaping import for_fine_ears
-from assistant.language.tree import Grammar
 
 LEAST_QUIET_S = 0.13
 """The least time before the first phone and after the last one of a whole utterance."""
@@ -49,8 +48,9 @@ full scale, was once heard as a number."""
 
 
 class PhoneEars:
-    """The model and the network bound to a lexicon; `spellings` are the words' phones.
+    """The model and the network bound to a lexicon; `pronunciations` are the words' phones.
 
+    `graph_of` makes the graph of the whole grammar, or knows where one is kept.
     After `finish`, `evidence` holds all that the ear can say.  The confidence in `Heard` is the
     share of the best reading, overconfident by itself: see assistant/hearing/decision.py.
     """
@@ -61,6 +61,7 @@ class PhoneEars:
         head: PhoneHead,
         lexicon: Lexicon,
         pronunciations: Mapping[str, Sequence[str]],
+        graph_of: GraphOf = word_graph,
     ) -> None:
         self._model = model
         self._head = head
@@ -70,7 +71,8 @@ class PhoneEars:
             word: [[head.columns[phone] for phone in one.split()] for one in spoken]
             for word, spoken in pronunciations.items()
         }
-        self._search = self._searching(lexicon.grammar)
+        whole = graph_of(for_fine_ears(lexicon.grammar))
+        self._search = PhoneSearch(whole, self._spellings)
         self._narrowed = lru_cache(_MOST_NARROWER)(self._narrowed_to)
         self._sound = UtteranceSound(SHORTEST_S, LONGEST_S)
         self._expected = ANYTHING
@@ -135,10 +137,8 @@ class PhoneEars:
         )
 
     def _narrowed_to(self, worded: Expected) -> PhoneSearch:
-        return self._searching(narrowed(self._lexicon, worded))
-
-    def _searching(self, grammar: Grammar) -> PhoneSearch:
-        return PhoneSearch(word_graph(for_fine_ears(grammar)), self._spellings)
+        graph = word_graph(for_fine_ears(narrowed(self._lexicon, worded)))
+        return PhoneSearch(graph, self._spellings)
 
 
 def _is_cut_off(table: Floats, pcm: bytes, seconds: float) -> bool:

@@ -7,7 +7,7 @@ made into its smallest automaton once, and put in wherever it is named.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 
 from assistant.language.tree import Choice, Grammar, Node, Repeat, Rule, Sequence, Tagged, Word
@@ -33,6 +33,10 @@ class WordGraph:
                 return False
             state = self.steps[state][word]
         return state in self.ends
+
+
+GraphOf = Callable[[Grammar], WordGraph]
+"""Makes the graph of a grammar, or knows where one is kept."""
 
 
 def word_graph(grammar: Grammar) -> WordGraph:

@@ -10,7 +10,7 @@ import pytest
 from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.home import species_table
 from assistant.adapters.moonshine_ears import MoonshineEars, open_moonshine
-from assistant.adapters.moonshine_model import DIGESTS, SpeechModel, packaged_folder
+from assistant.adapters.moonshine_model import DIGESTS, ENCODER, SpeechModel, packaged_folder
 from assistant.adapters.neural_sound import LONGEST_S
 from assistant.audio import Clip
 from assistant.dosing.species import Aviary, read_birds
@@ -132,14 +132,24 @@ def test_the_model_is_taken_from_a_folder_of_the_keepers(tmp_path: Path):
     assert SpeechModel(tmp_path).folder == tmp_path
 
 
-def test_a_changed_model_is_refused_by_its_file(tmp_path: Path):
+@pytest.mark.parametrize("changed", DIGESTS)
+def test_a_changed_model_is_refused_by_its_file(tmp_path: Path, changed: str):
     for name in DIGESTS:
         shutil.copy(packaged_folder() / name, tmp_path)
-    with (tmp_path / "tokenizer.bin").open("ab") as file:
+    with (tmp_path / changed).open("ab") as file:
         file.write(b"\x01x")
 
-    with pytest.raises(EngineUnavailable, match=r"tokenizer\.bin is not the speech model"):
-        SpeechModel(tmp_path)
+    with pytest.raises(EngineUnavailable, match=f"{changed} is not the speech model"):
+        SpeechModel(tmp_path).load_decoder()
+
+
+def test_the_decoder_is_read_only_when_words_are_to_be_written(tmp_path: Path):
+    shutil.copy(packaged_folder() / ENCODER, tmp_path)
+    model = SpeechModel(tmp_path)
+
+    assert model.encode(np.zeros(8000, np.float32)).states.shape[-1] == 288
+    with pytest.raises(EngineUnavailable, match="cannot be read"):
+        model.load_decoder()
 
 
 def test_a_missing_model_is_told_with_the_remedy(tmp_path: Path):
