@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import threading
+from collections.abc import Callable
 
 from assistant.conversation.drafting import round_question
 from assistant.conversation.expecting import expected
 from assistant.conversation.machine import step, unguarded, unwritten
+from assistant.conversation.overtaking import not_taken, referred_to, stands_alone
 from assistant.conversation.state import Setting, caught_up, opening
 from assistant.conversation.turn import Turn
 from assistant.errors import RegisterProblem
 from assistant.language.expected import Expected
 from assistant.language.heard import Heard
 from assistant.ports import Clock, Register
+
+Watcher = Callable[[Heard, Turn], None]
 
 
 class Session:
@@ -31,6 +35,9 @@ class Session:
         self._mark = 0
         self._on_paper = False
         self._one_at_a_time = threading.Lock()
+        self._watchers: tuple[Watcher, ...] = ()
+        self.changes = 0
+        """How often that has changed which short answers refer to."""
         self.state = opening(setting)
 
     @property
@@ -43,14 +50,32 @@ class Session:
         """What is likely to be said next, for the ears to listen for."""
         return expected(self.state, self.setting)
 
-    def hear(self, heard: Heard) -> Turn:
-        """The turn that an utterance leads to."""
-        with self._one_at_a_time:
-            return self._take(heard, guarded=self._catches_up())
+    def watch(self, watcher: Watcher) -> None:
+        """Tell the watcher of every turn from now on, in their order, from whichever thread.
 
-    def _take(self, heard: Heard, *, guarded: bool) -> Turn:
+        It must neither take long nor speak to the session.
+        """
+        self._watchers = (*self._watchers, watcher)
+
+    def hear(self, heard: Heard, since: int | None = None) -> Turn:
+        """The turn that an utterance leads to.
+
+        `since` is what `changes` was when the utterance was begun.  Where another channel has
+        changed since then what its words refer to, they are not taken.
+        """
+        with self._one_at_a_time:
+            guarded = self._catches_up()
+            overtaken = since is not None and since != self.changes
+            turn = self._take(heard, guarded=guarded, overtaken=overtaken)
+            for watcher in self._watchers:
+                watcher(heard, turn)
+            return turn
+
+    def _take(self, heard: Heard, *, guarded: bool, overtaken: bool) -> Turn:
         before = self.state
         after, turn = step(before, heard, self.setting, self._clock.now())
+        if overtaken and not turn.silent and not stands_alone(heard, self.setting):
+            after, turn = not_taken(before, turn)
         try:
             self._register.append(turn.entries)
         except RegisterProblem:
@@ -58,6 +83,7 @@ class Session:
             after, turn = unwritten(before, after, turn)
         else:
             turn = turn if guarded else unguarded(turn)
+        self.changes += referred_to(before) != referred_to(after)
         self.state = after
         return turn
 
