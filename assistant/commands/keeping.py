@@ -75,10 +75,11 @@ def list_register(given: str | None, wanted: Listing) -> None:
             if wanted.exchanges
             else sheet_of_doses(register.doses(wanted.last))
         )
-    _print_sheet(sheet, wanted)
+    print_sheet(sheet, wanted)
 
 
-def _print_sheet(sheet: Sheet, wanted: Listing) -> None:
+def print_sheet(sheet: Sheet, wanted: Listing) -> None:
+    """Print a sheet for the eye, or for another program."""
     match wanted.form:
         case "csv":
             # bytes, so that no line end is translated

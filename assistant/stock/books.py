@@ -10,7 +10,7 @@ from assistant.dosing.quantities import decimal_text
 from assistant.stock.batch import Batch
 from assistant.stock.moves import Move, MoveKind
 
-MEASURED_WITHIN = Decimal("0.05")
+MEASURED_WITHIN = Decimal("0.01")
 """How far the books and the pot may be apart, as a share of what was made, before it is called
 unexplained: reading a pot is no better.  Our own limit (common practice, no source)."""
 

@@ -9,48 +9,20 @@ from __future__ import annotations
 import os
 import re
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any
 
 import click
 
 from assistant import __version__
+from assistant.cli.options import EPILOG, Command, Commands, home_option, json_option
+from assistant.cli.stock import stock
 from assistant.errors import AssistantError, DataProblem
-
-F = TypeVar("F", bound=Callable[..., Any])
-
-_EPILOG = (
-    "Exit codes: 0 done, 1 our own failure, 2 wrong usage, 3 a file of yours cannot be used, "
-    "5 a part is missing, 130 interrupted."
-)
-
 
 _BELOW_ZERO = re.compile(r"-\.?[0-9]")
 
 
-def _home(command: F) -> F:
-    """Every command takes --home; given before the command it counts as well."""
-    return click.option(
-        "--home",
-        metavar="DIR",
-        help="Your folder of medicines, kit, birds and register (default: DOSEWREN_HOME, "
-        "or ~/.dosewren).",
-    )(command)
-
-
-def _json(command: F) -> F:
-    return click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")(command)
-
-
-class _Command(click.Command):
-    """A command whose help ends with the exit codes."""
-
-    def __init__(self, *args: Any, **settings: Any) -> None:
-        super().__init__(*args, **{"epilog": _EPILOG, **settings})
-
-
-class _Phrase(_Command):
+class _Phrase(Command):
     """A command whose words may be a figure below zero, which is no option."""
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
@@ -58,23 +30,14 @@ class _Phrase(_Command):
         return super().parse_args(ctx, worded)
 
 
-class _Commands(click.Group):
-    """Commands in the order in which a keeper meets them."""
-
-    command_class = _Command
-
-    def list_commands(self, ctx: click.Context) -> list[str]:  # noqa: ARG002 - click's signature
-        return list(self.commands)
-
-
 @click.group(
-    cls=_Commands,
+    cls=Commands,
     invoke_without_command=True,
     context_settings={"help_option_names": ["-h", "--help"]},
-    epilog=_EPILOG,
+    epilog=EPILOG,
 )
 @click.version_option(__version__, prog_name="dosewren")
-@_home
+@home_option
 @click.pass_context
 def dosewren(context: click.Context, home: str | None) -> None:
     """The dose for the bird in front of you, asked and answered by voice or text, offline.
@@ -91,7 +54,7 @@ def dosewren(context: click.Context, home: str | None) -> None:
 
 @dosewren.command()
 @click.option("--demo", is_flag=True, help="Make the invented demo set without asking anything.")
-@_home
+@home_option
 @click.pass_obj
 def setup(outer: str | None, home: str | None, *, demo: bool) -> None:
     """Make your folder by questions, or the invented demo.  Overwrites nothing.
@@ -105,7 +68,7 @@ def setup(outer: str | None, home: str | None, *, demo: bool) -> None:
 
 @dosewren.command()
 @click.argument("medicine", required=False)
-@_home
+@home_option
 @click.pass_obj
 def confirm(outer: str | None, home: str | None, medicine: str | None) -> None:
     """Compare a medicine's figures with its label, and confirm them.
@@ -121,8 +84,8 @@ def confirm(outer: str | None, home: str | None, medicine: str | None) -> None:
     cls=_Phrase, short_help="Answer a typed phrase, or with - each line of the input."
 )
 @click.argument("phrase", nargs=-1, required=True)
-@_home
-@_json
+@home_option
+@json_option
 @click.pass_obj
 def ask(outer: str | None, home: str | None, phrase: tuple[str, ...], *, as_json: bool) -> None:
     """Answer one typed phrase, or with - every line of the standard input as one conversation.
@@ -144,8 +107,8 @@ def ask(outer: str | None, home: str | None, phrase: tuple[str, ...], *, as_json
     "--speak", metavar="DIR", type=click.Path(path_type=Path), help="Write the spoken answers here."
 )
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
-@_home
-@_json
+@home_option
+@json_option
 @click.pass_obj
 def hear(
     outer: str | None, /, home: str | None, recordings: tuple[str, ...], **options: Any
@@ -163,7 +126,7 @@ def hear(
 @click.option("--microphone", metavar="NAME", help="The device to listen to, by number or name.")
 @click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
-@_home
+@home_option
 @click.pass_obj
 def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
     """Listen and answer aloud, until you say goodbye.
@@ -180,7 +143,7 @@ def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
 @click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180).")
 @click.option("--json", "form", flag_value="json", help="As JSON lines.")
 @click.option("--last", type=click.IntRange(min=1), metavar="N", help="Only the last N rows.")
-@_home
+@home_option
 @click.pass_obj
 def register(outer: str | None, /, home: str | None, **options: Any) -> None:
     """List the doses and how each ended, or export them.
@@ -194,7 +157,7 @@ def register(outer: str | None, /, home: str | None, **options: Any) -> None:
 
 @dosewren.command()
 @click.option("--delete", is_flag=True, help="Delete every recording.")
-@_home
+@home_option
 @click.pass_obj
 def recordings(outer: str | None, home: str | None, *, delete: bool) -> None:
     """Say where the recordings of your voice are, or delete them.
@@ -217,7 +180,7 @@ def recordings(outer: str | None, home: str | None, *, delete: bool) -> None:
 )
 @click.option("--microphone", metavar="NAME", help="The device to listen to, by number or name.")
 @click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
-@_home
+@home_option
 @click.pass_obj
 def enrol(outer: str | None, /, home: str | None, *, list_only: bool, **options: Any) -> None:
     """Read twenty phrases aloud; it says how well it hears you, and fits itself to your voice.
@@ -235,7 +198,7 @@ def enrol(outer: str | None, /, home: str | None, *, list_only: bool, **options:
 @dosewren.command(short_help="Say how well each of the ears hears recordings of you.")
 @click.argument("folder", required=False, type=click.Path(path_type=Path))
 @click.option("--choose", is_flag=True, help="Use the ears that did best from now on.")
-@_home
+@home_option
 @click.pass_obj
 def measure(outer: str | None, home: str | None, folder: Path | None, *, choose: bool) -> None:
     """Say how well each of the ears hears your own recordings, or those of a folder.
@@ -253,7 +216,7 @@ def measure(outer: str | None, home: str | None, folder: Path | None, *, choose:
 @dosewren.command(short_help="Say which parts are in use, and what to install.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
 @click.option("--all-names", is_flag=True, help="Listen to every name, not only your own.")
-@_home
+@home_option
 @click.pass_obj
 def check(outer: str | None, home: str | None, vosk: Path | None, *, all_names: bool) -> None:
     """Say which ears, voice, devices and files are in use, and what to install.
@@ -268,7 +231,7 @@ def check(outer: str | None, home: str | None, vosk: Path | None, *, all_names: 
 
 
 @dosewren.command(short_help="Fetch the model for the Vosk ear over the network.")
-@_home
+@home_option
 @click.pass_obj
 def fetch(outer: str | None, home: str | None) -> None:
     """Fetch the small English model for the Vosk ear: the only command that uses the network.
@@ -278,6 +241,9 @@ def fetch(outer: str | None, home: str | None) -> None:
     from assistant.commands.keeping import fetch_model
 
     fetch_model(home or outer)
+
+
+dosewren.add_command(stock)
 
 
 def main() -> None:
