@@ -131,29 +131,34 @@ def test_both_workings_out_agree_on_every_bird(part: int):
     assert met[""] * 5 > met.total()
 
 
+def told(asked: DoseRequest, dose: Dose) -> str:
+    """What is said of a dose in the middle of a round."""
+    telling = Telling(
+        one=asked.species,
+        grams=asked.grams,
+        dose=dose,
+        medicine=asked.medicine,
+        needle=asked.needle,
+        state=asked.state,
+        say_medicine=False,
+        say_syringe=False,
+    )
+    return dose_reply(telling).said
+
+
 @pytest.mark.parametrize("part", range(4))
 def test_what_is_said_is_what_was_worked_out_a_second_time(part: int):
     chance = seeded(1000 + part)
-    told = 0
-    while told < 500:
+    heard = 0
+    while heard < 500:
         case = random_case(chance)
         second = second_dose.answer(case)
         asked, tools = ours(case)
         first = work_out(asked, tools)
         if not isinstance(first, Dose):
             continue
-        told += 1
-        telling = Telling(
-            one=asked.species,
-            grams=asked.grams,
-            dose=first,
-            medicine=asked.medicine,
-            needle=asked.needle,
-            state=asked.state,
-            say_medicine=False,
-            say_syringe=False,
-        )
-        spoken = dose_reply(telling).said
+        heard += 1
+        spoken = told(asked, first)
         assert said_volumes(spoken)[0] == second.give, spoken
         assert second.draw in said_volumes(spoken), spoken
         weighed = Fraction(case.weight) * second_dose.GRAMS[case.unit]
