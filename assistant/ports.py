@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from datetime import datetime
+from enum import StrEnum
 from typing import Protocol
 
 from assistant.audio import Clip
 from assistant.conversation.entries import Entry
 from assistant.conversation.state import Dosings
+from assistant.conversation.turn import Turn
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
 
@@ -96,3 +99,48 @@ class Clock(Protocol):
 
     def now(self) -> datetime:
         """Now, with its offset from UTC."""
+
+
+class Phase(StrEnum):
+    """What the talk loop is doing.
+
+    LISTENING: nobody speaks.  HEARING: somebody does.  THINKING: they have ended, and what they
+    said is worked out.  SPEAKING: the answer is being spoken.  DEAF: the microphone is gone.
+    """
+
+    LISTENING = "listening"
+    HEARING = "hearing"
+    THINKING = "thinking"
+    SPEAKING = "speaking"
+    DEAF = "deaf"
+
+
+@dataclass(frozen=True, slots=True)
+class Loudness:
+    """The level of the sound now, and of the noise of the last seconds, below 1 kHz, in dBFS."""
+
+    level_db: float
+    noise_db: float
+
+
+class Onlooker(Protocol):
+    """Whoever watches a talk: a screen, another terminal, a test.
+
+    All is told from the loop's own thread, in the order in which it happens; what takes long holds
+    the talk up.
+    """
+
+    def phase(self, phase: Phase) -> None:
+        """What the loop does from now on; told when it changes, and again after each answer."""
+
+    def loudness(self, loudness: Loudness) -> None:
+        """How loud it is at the microphone, several times a second while it listens."""
+
+    def turn(self, heard: Heard, turn: Turn) -> None:
+        """What was heard or typed and what it led to; also what gets no answer.
+
+        It is in the register by then, and not spoken yet.
+        """
+
+    def notice(self, text: str) -> None:
+        """What else the keeper must know, such as a device that is gone; it may be spoken too."""

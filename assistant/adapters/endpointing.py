@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
+from assistant.ports import Loudness
 
 LONGEST_UTTERANCE_S = 12.0
 """No phrase of a keeper's takes so long."""
@@ -83,26 +84,21 @@ class Detection:
 def utterances(clips: Iterable[Clip], detection: Detection | None = None) -> Iterator[Utterance]:
     """One utterance after another out of clips at 16 kHz, each as soon as it ends.
 
-    Noise that passes for speech is handed over as incomplete once it lasts too long; from then on
-    the detector is stricter, and nothing is taken until it has found quiet.  Raises AudioProblem
-    for a clip at another rate.
+    Raises AudioProblem for a clip at another rate.
     """
-    listener = _Listener(detection or Detection())
+    endpointer = Endpointer(detection or Detection())
     for clip in clips:
-        if clip.rate_hz != EAR_RATE_HZ:
-            raise AudioProblem(
-                f"The microphone gives {clip.rate_hz} samples a second, not {EAR_RATE_HZ}.",
-                "Choose another microphone.",
-            )
-        if clip == GAP:
-            listener.drop()
-        yield from listener.take(clip.pcm)
-    yield from listener.end()
+        yield from endpointer.take(clip)
+    yield from endpointer.end()
 
 
 @dataclass(slots=True)
-class _Listener:
-    """Cuts the sound into frames and collects those that belong to an utterance."""
+class Endpointer:
+    """Cuts the sound into frames, and hands over those that belong to an utterance.
+
+    Noise that passes for speech is handed over as incomplete once it lasts too long; from then on
+    the detector is stricter, and nothing is taken until it has found quiet.
+    """
 
     detection: Detection
     left: bytearray = field(default_factory=bytearray)
@@ -118,11 +114,33 @@ class _Listener:
     """The last frames, and which of them passed for speech."""
 
     def __post_init__(self) -> None:
+        """Start with a detector that knows no noise yet."""
         self.detector = _Detector(self.detection.strictness)
         self.recent = deque(maxlen=self._window + round(_AROUND_S / _FRAME_S))
 
-    def take(self, pcm: bytes) -> Iterator[Utterance]:
-        self.left += pcm
+    @property
+    def is_hearing(self) -> bool:
+        """Whether somebody is speaking."""
+        return bool(self.speech)
+
+    @property
+    def loudness(self) -> Loudness:
+        """How loud the last frame was, and the noise of the last seconds."""
+        return self.detector.loudness
+
+    def take(self, clip: Clip) -> Iterator[Utterance]:
+        """The utterances that end in a clip at 16 kHz; raises AudioProblem for another rate.
+
+        All of the clip is taken in when the last one is handed over.
+        """
+        if clip.rate_hz != EAR_RATE_HZ:
+            raise AudioProblem(
+                f"The microphone gives {clip.rate_hz} samples a second, not {EAR_RATE_HZ}.",
+                "Choose another microphone.",
+            )
+        if clip == GAP:
+            self.drop()
+        self.left += clip.pcm
         size = _FRAME * BYTES_PER_SAMPLE
         whole = bytes(self.left[: len(self.left) // size * size])
         # before the frames are looked at, since any of them may drop what is left
@@ -138,6 +156,7 @@ class _Listener:
         self.distrust_s = 2 * self.detection.pause_s
 
     def end(self) -> Iterator[Utterance]:
+        """What was being said when the sound ended."""
         if self.speech:
             self.speech += self.left
             yield from self._finished()
@@ -202,6 +221,7 @@ class _Detector:
         self._before = np.zeros(_TAPS - 1)
         frames = round(_FLOOR_S / _FRAME_S)
         self._levels: deque[float] = deque([_QUIETEST_DB] * frames, maxlen=frames)
+        self.loudness = Loudness(_QUIETEST_DB, _QUIETEST_DB)
         self.be(strictness)
 
     def be(self, strictness: int) -> None:
@@ -216,6 +236,7 @@ class _Detector:
         level = _decibels(low)
         self._levels.append(level)
         floor = sorted(self._levels)[round(_FLOOR_SHARE * len(self._levels))]
+        self.loudness = Loudness(level, floor)
         stands_out = level > floor + _ABOVE_FLOOR_DB and level > _decibels(sound) - _BELOW_ALL_DB
         # the detector must hear every frame, since it learns what is noise
         return bool(self._vad.is_speech(_pcm(low))) and stands_out

@@ -2,28 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Generator
-from contextlib import closing
 from dataclasses import dataclass
-from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 import click
 
 from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe, folded
-from assistant.audio import Clip
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Turn
 from assistant.errors import AudioProblem
 from assistant.language.heard import Heard
-from assistant.ports import Speaker
+from assistant.ports import Loudness, Phase
 from assistant.session import Session
 from assistant.wiring import Desk, open_desk, open_devices, open_ears, open_voice
-
-if TYPE_CHECKING:
-    from assistant.adapters.live import LiveMicrophone
 
 CAUTION = (
     "The label and your vet come first. Local rules and licensed practice decide. "
@@ -74,7 +66,7 @@ def _words(desk: Desk) -> list[str]:
 
 def talk_aloud(home: str | None, wanted: Talking) -> None:
     """The conversation aloud, until goodbye: what is heard and said is shown as well."""
-    from assistant.adapters.live import converse
+    from assistant.adapters.live import Equipment, converse
     from assistant.adapters.patient_microphone import PatientMicrophone
 
     desk = open_desk(home)
@@ -88,9 +80,9 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
         click.echo(f"What you say is kept in {desk.home.recordings_folder}, on this machine only.")
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
     speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
-    patient = PatientMicrophone(ShownMicrophone(microphone), _tell_gone)
-    shown = patient, ShownSpeaker(speaker)
-    converse(ears, voice, *shown, partial(_answer, session, ears, recorder))
+    patient = PatientMicrophone(microphone, _tell_gone)
+    equipment = Equipment(ears, voice, patient, speaker)
+    converse(equipment, RecordedSession(session, ears, recorder), PrintedTalk())
 
 
 def _tell_gone(problem: AudioProblem) -> None:
@@ -100,63 +92,46 @@ def _tell_gone(problem: AudioProblem) -> None:
     )
 
 
-class ShownMicrophone:
-    """A microphone that shows when it is open and the keeper may speak."""
+class PrintedTalk:
+    """An onlooker that prints each turn, and when the keeper may speak again."""
 
-    def __init__(self, microphone: LiveMicrophone) -> None:
-        self._microphone = microphone
-        self.name = microphone.name
+    def __init__(self) -> None:
+        self._is_due = True
 
-    def clips(self) -> Generator[Clip, None, None]:
-        """Short clips, the first of which is shown to have come."""
-        with closing(self._microphone.clips()) as clips:
-            yield next(clips)
+    def phase(self, phase: Phase) -> None:
+        """Print that it listens, at the beginning and after each answer."""
+        if phase in (Phase.LISTENING, Phase.HEARING) and self._is_due:
             click.echo(LISTENING)
-            yield from clips
+        self._is_due = phase is Phase.SPEAKING or (self._is_due and phase is Phase.DEAF)
 
-    def forget(self) -> None:
-        """Drop what came in until now."""
-        self._microphone.forget()
+    def loudness(self, loudness: Loudness) -> None:
+        """Not printed."""
 
+    def turn(self, heard: Heard, turn: Turn) -> None:
+        """Print what was heard and what it led to, unless it gets no answer."""
+        if not turn.silent:
+            click.echo(f"\n“{heard.words}”\n{_screen(turn)}")
 
-class ShownSpeaker:
-    """A speaker that shows when it has finished and the keeper may speak again."""
-
-    def __init__(self, speaker: Speaker) -> None:
-        self._speaker = speaker
-        self.name = speaker.name
-
-    def play(self, clip: Clip) -> None:
-        """Play the clip, and show that it is over."""
-        self._speaker.play(clip)
-        click.echo(LISTENING)
+    def notice(self, text: str) -> None:
+        """Print it."""
+        click.echo(f"\n{folded(text)}")
 
 
-@dataclass(frozen=True, slots=True)
-class Spoken:
-    """An answer as the talk loop takes it; what is not usable is not answered aloud."""
+class RecordedSession:
+    """A session whose utterances are kept, where the keeper wants it."""
 
-    turn: Turn
+    def __init__(self, session: Session, ears: TappedEars, recorder: Recorder) -> None:
+        self._session = session
+        self._ears = ears
+        self._recorder = recorder
+        self._since = session.changes
 
-    @property
-    def words(self) -> str:
-        """The reply in words."""
-        return speakable(self.turn.reply.said)
+    def attend(self) -> None:
+        """What is heard next was meant as things stand now, whatever is typed in the meantime."""
+        self._since = self._session.changes
 
-    @property
-    def silent(self) -> bool:
-        """Noise and talk among people get no answer."""
-        return self.turn.silent
-
-    @property
-    def ends(self) -> bool:
-        """Whether the keeper has left."""
-        return self.turn.ends
-
-
-def _answer(session: Session, ears: TappedEars, recorder: Recorder, heard: Heard) -> Spoken:
-    turn = session.hear(heard)
-    recorder.keep(ears.take(), heard, turn, session)
-    if not turn.silent:
-        click.echo(f"\n“{heard.words}”\n{_screen(turn)}")
-    return Spoken(turn)
+    def hear(self, heard: Heard) -> Turn:
+        """The turn that an utterance leads to."""
+        turn = self._session.hear(heard, self._since)
+        self._recorder.keep(self._ears.take(), heard, turn, self._session)
+        return turn

@@ -9,13 +9,15 @@ import numpy as np
 import pytest
 import soxr
 
-from assistant.adapters.live import converse
+from assistant.adapters.live import Equipment, LiveMicrophone, converse
 from assistant.adapters.patient_microphone import PatientMicrophone
 from assistant.adapters.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
+from assistant.conversation.turn import Reply, Status, Turn
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
+from assistant.ports import Loudness, Phase
 
 SILENCE = bytes(2 * EAR_RATE_HZ)
 
@@ -71,32 +73,56 @@ class MoodyEars:
         return ()
 
 
+SILENT = Turn(Status.IGNORED, None, Reply("Not heeded."))
+
+
+def said(words: str, *, ends: bool = False) -> Turn:
+    """A turn that is spoken."""
+    return Turn(Status.COMMAND, None, Reply(words), ends=ends)
+
+
 @dataclass
 class Notebook:
-    """A speaker that notes how much was played, and the answers in turn."""
+    """A speaker that notes how much was played, the answers in turn, and what an onlooker sees."""
 
-    replies: list[Reply]
+    replies: list[Turn]
     heard: list[str] = field(default_factory=list)
     played: list[float] = field(default_factory=list)
+    phases: list[Phase] = field(default_factory=list)
+    loudest_db: float = -99.0
+    attended: int = 0
+    seen: list[Turn] = field(default_factory=list)
     name: str = "a notebook"
 
     def play(self, clip: Clip) -> None:
         """Note how long it is."""
         self.played.append(clip.seconds)
 
-    def answer(self, heard: Heard) -> Reply:
+    def attend(self) -> None:
+        """Count the times."""
+        self.attended += 1
+
+    def hear(self, heard: Heard) -> Turn:
         """The next reply, or silence."""
         self.heard.append(heard.words)
-        return self.replies.pop(0) if self.replies else Reply()
+        return self.replies.pop(0) if self.replies else SILENT
 
+    def phase(self, phase: Phase) -> None:
+        """Note it."""
+        self.phases.append(phase)
 
-@dataclass(frozen=True)
-class Reply:
-    """Silence, unless told otherwise."""
+    def loudness(self, loudness: Loudness) -> None:
+        """Note the loudest."""
+        self.loudest_db = max(self.loudest_db, loudness.level_db)
 
-    words: str = ""
-    silent: bool = True
-    ends: bool = False
+    def turn(self, heard: Heard, turn: Turn) -> None:
+        """Note it, in the order in which it was answered."""
+        assert heard.words == self.heard[-1]
+        self.seen.append(turn)
+
+    def notice(self, text: str) -> None:
+        """Nothing is foreseen."""
+        raise AssertionError(text)
 
 
 @pytest.fixture(scope="module")
@@ -113,13 +139,18 @@ def sentence(voice: EspeakVoice) -> bytes:
     return bytes(soxr.resample(samples, clip.rate_hz, EAR_RATE_HZ).tobytes())
 
 
+def hold(ears: MoodyEars, voice: EspeakVoice, tape: LiveMicrophone, notes: Notebook) -> None:
+    """A talk in which the notebook answers and looks on."""
+    converse(Equipment(ears, voice, tape, notes), notes, notes)
+
+
 def test_a_clip_on_which_the_ears_fail_is_answered_as_one_without_words(
     voice: EspeakVoice, sentence: bytes
 ):
     tape, notes = Tape(sentence, 6), Notebook([])
     moods: list[Exception | None]
     moods = [ValueError("bad"), RuntimeError("worse"), None, EngineUnavailable("no")]
-    converse(MoodyEars(moods), voice, tape, notes, notes.answer)
+    hold(MoodyEars(moods), voice, tape, notes)
     assert notes.heard == ["", "", "given", "", "given", "given"]
     assert tape.closed
 
@@ -127,15 +158,15 @@ def test_a_clip_on_which_the_ears_fail_is_answered_as_one_without_words(
 def test_ears_that_always_fail_end_the_talk_with_an_error(voice: EspeakVoice, sentence: bytes):
     tape, notes = Tape(sentence, 6), Notebook([])
     with pytest.raises(EngineUnavailable, match="again and again: broken"):
-        converse(MoodyEars([OSError("broken")] * 6), voice, tape, notes, notes.answer)
+        hold(MoodyEars([OSError("broken")] * 6), voice, tape, notes)
     assert notes.heard == ["", ""]
     assert tape.closed
 
 
 def test_only_what_is_spoken_makes_the_microphone_forget(voice: EspeakVoice, sentence: bytes):
     tape = Tape(sentence, 6)
-    notes = Notebook([Reply(), Reply("yes", silent=False), Reply("bye", silent=False, ends=True)])
-    converse(MoodyEars([]), voice, tape, notes, notes.answer)
+    notes = Notebook([SILENT, said("yes"), said("bye", ends=True)])
+    hold(MoodyEars([]), voice, tape, notes)
     assert notes.heard == ["given"] * 3
     assert len(notes.played) == tape.forgotten == 2
     assert min(notes.played) > 0.2
@@ -144,9 +175,9 @@ def test_only_what_is_spoken_makes_the_microphone_forget(voice: EspeakVoice, sen
 
 def test_a_voice_that_fails_ends_the_talk_with_its_error(sentence: bytes):
     mute, tape = EspeakVoice(165, "no such voice"), Tape(sentence, 3)
-    notes = Notebook([Reply("yes", silent=False)])
+    notes = Notebook([said("yes")])
     with pytest.raises(EngineUnavailable, match="no such voice"):
-        converse(MoodyEars([]), mute, tape, notes, notes.answer)
+        hold(MoodyEars([]), mute, tape, notes)
     assert tape.closed
     mute.close()
 
@@ -175,7 +206,7 @@ def test_a_microphone_that_vanishes_in_mid_word_is_waited_for(voice: EspeakVoice
     told: list[AudioProblem] = []
     waited: list[float] = []
     patient = PatientMicrophone(tape, told.append, waited.append)
-    converse(MoodyEars([]), voice, patient, notes, notes.answer)
+    hold(MoodyEars([]), voice, patient, notes)
     assert notes.heard == ["given", "given"], "neither half is a phrase"
     assert [one.remedy for one in told] == ["plug it in"]
     assert len(waited) == 3
@@ -185,3 +216,14 @@ def test_a_microphone_that_never_gave_a_sound_is_the_keepers_to_mend(sentence: b
     tape = LooseTape(sentence, 1, opened=1)
     with pytest.raises(AudioProblem, match="gone"):
         list(PatientMicrophone(tape, lambda _: None, lambda _: None).clips())
+
+
+def test_an_onlooker_is_told_each_phase_and_turn_in_order(voice: EspeakVoice, sentence: bytes):
+    tape, notes = Tape(sentence, 2), Notebook([said("yes")])
+    hold(MoodyEars([]), voice, tape, notes)
+    listens, hears, thinks = Phase.LISTENING, Phase.HEARING, Phase.THINKING
+    answered = [listens, hears, thinks, Phase.SPEAKING, listens]
+    assert notes.phases == [*answered, hears, thinks, listens]
+    assert notes.seen == [said("yes"), SILENT]
+    assert notes.attended == 2
+    assert -40 < notes.loudest_db < 0

@@ -11,18 +11,19 @@ import json
 import sys
 import threading
 from collections.abc import Generator
-from dataclasses import dataclass
 from pathlib import Path
 
 from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
-from assistant.adapters.live import converse
+from assistant.adapters.live import Equipment, converse
 from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
 from assistant.adapters.voice import EspeakVoice
 from assistant.audio import Clip
+from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.heard import Heard
 from assistant.language.jsgf import read_grammar
 from assistant.language.shaping import words_of
+from assistant.ports import Loudness, Phase
 from tests.adapters.sound.stage import perform, record
 
 GRAMMAR = """#JSGF V1.0;
@@ -58,32 +59,51 @@ class CuedMicrophone(SystemMicrophone):
         yield from clips
 
 
-@dataclass(frozen=True)
-class Reply:
-    """What the script says."""
+class Script:
+    """The answers in turn, each with what is played at the microphone after it; an onlooker too."""
 
-    words: str
-    silent: bool = False
-    ends: bool = False
+    def __init__(
+        self, turns: list[tuple[str, list[tuple[str, float]]]], voice: EspeakVoice, folder: Path
+    ) -> None:
+        self._turns = iter(turns)
+        self._voice = voice
+        self._folder = folder
+        self.heard: list[str] = []
 
+    def attend(self) -> None:
+        """Not looked at."""
 
-def talk(script: list[tuple[str, list[tuple[str, float]]]], folder: Path) -> list[str]:
-    voice = EspeakVoice(165, None)
-    heard: list[str] = []
-    turns = iter(script)
-
-    def answer(utterance: Heard) -> Reply:
-        heard.append(utterance.words)
-        words, cues = next(turns)
-        seconds = voice.render(words).seconds
+    def hear(self, utterance: Heard) -> Turn:
+        """The next answer."""
+        self.heard.append(utterance.words)
+        words, cues = next(self._turns)
+        seconds = self._voice.render(words).seconds
         for recording, at_s in cues:
             delay = at_s if at_s >= 0 else seconds + at_s
-            threading.Timer(delay, perform, (str(folder / recording),)).start()
-        return Reply(words, silent=words in ("", "."), ends=words == ".")
+            threading.Timer(delay, perform, (str(self._folder / recording),)).start()
+        status = Status.IGNORED if words in ("", ".") else Status.COMMAND
+        return Turn(status, None, Reply(words), ends=words == ".")
 
+    def phase(self, phase: Phase) -> None:
+        """Not looked at."""
+
+    def loudness(self, loudness: Loudness) -> None:
+        """Not looked at."""
+
+    def turn(self, heard: Heard, turn: Turn) -> None:
+        """Not looked at."""
+
+    def notice(self, text: str) -> None:
+        """Not looked at."""
+
+
+def talk(turns: list[tuple[str, list[tuple[str, float]]]], folder: Path) -> list[str]:
+    voice = EspeakVoice(165, None)
+    script = Script(turns, voice, folder)
     with record(str(folder / "answers.wav")):
-        converse(tiny_ears(), voice, CuedMicrophone(folder), SystemSpeaker(), answer)
-    return heard
+        equipment = Equipment(tiny_ears(), voice, CuedMicrophone(folder), SystemSpeaker())
+        converse(equipment, script, script)
+    return script.heard
 
 
 if __name__ == "__main__":
