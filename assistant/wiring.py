@@ -118,7 +118,8 @@ def open_desk(given: str | None) -> Desk:
     home = open_home(given)
     holding = home.holding()
     attention = holding.kit.attention
-    lexicon = build(grammar_text(GRAMMAR), holding.aviary, holding.medicines, attention)
+    needles = holding.kit.needles
+    lexicon = build(grammar_text(GRAMMAR), holding.aviary, holding.medicines, attention, needles)
     if problems := attention_problems(attention, lexicon, str(home.kit_file)):
         raise FigureProblems(problems)
     return Desk(home, holding, SqliteRegister(home.register_file), lexicon)

@@ -35,7 +35,9 @@ def demo_holding() -> Holding:
 @cache
 def lexicon_of(*medicines: Medicine) -> Lexicon:
     """The real grammar with the demo's birds and these medicines."""
-    return build(grammar_text("dosewren.jsgf"), demo_holding().aviary, medicines)
+    holding = demo_holding()
+    text = grammar_text("dosewren.jsgf")
+    return build(text, holding.aviary, medicines, needles=holding.kit.needles)
 
 
 def demo_lexicon() -> Lexicon:

@@ -25,10 +25,11 @@ def read_back(medicine: Medicine) -> tuple[str, ...]:
         _label(medicine),
         _dilution(medicine),
         _multiple(medicine),
-        f"Form: {medicine.form}. By mouth or into the crop, in no other way.",
+        f"Form: {medicine.form}{_shaken(medicine)}. By mouth or into the crop, in no other way.",
         _stock(medicine),
         _next_dose(medicine),
         *_cautions(medicine),
+        *_permissions(medicine),
         _banding(medicine),
         f"Where the figures come from: {medicine.source}",
     )
@@ -131,6 +132,19 @@ def _cautions(medicine: Medicine) -> tuple[str, ...]:
         f"Caution for {one.applies_to}: {one.text} "
         f"({'no dose is answered' if one.refuses else 'said with the dose'})"
         for one in medicine.cautions
+    )
+
+
+def _shaken(medicine: Medicine) -> str:
+    return ", shaken before each draw" if medicine.is_shaken else ", not shaken"
+
+
+def _permissions(medicine: Medicine) -> tuple[str, ...]:
+    permits = medicine.permits
+    others = ", ".join(permits.same_day_as) or "none"
+    return (
+        f"For chicks and unweaned birds: {'allowed' if permits.young else 'refused'}.",
+        f"Other medicines for one bird on the same day: {others}.",
     )
 
 

@@ -14,6 +14,7 @@ from assistant.conversation.turn import Facts, Status, Turn
 from assistant.dosing.dose import Dose, DoseRequest, Refusal, Tools, work_out
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text, to_decimal
+from assistant.dosing.reminders import Often, Reminder
 from assistant.language.requests import Bag, Named
 
 
@@ -58,7 +59,7 @@ class Answered:
 
 def _say(state: State, moment: Moment, answered: Answered) -> Step:
     medicine, dose = chosen(state), answered.dose
-    one_shot = moment.setting.one_shot
+    one_shot, kit = moment.setting.one_shot, moment.setting.kit
     weight = answered.draft.weights[0]
     reply = dose_reply(
         Answer(
@@ -74,6 +75,7 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
             tare_g=None if weight.bag is Bag.WITHOUT else state.tare_g,
             one_shot=one_shot,
             refitted=answered.refitted,
+            shake=medicine.is_shaken and kit.reminders[Reminder.SHAKE] is Often.BIRD,
         )
     )
     entry = _entry(state, moment, answered)

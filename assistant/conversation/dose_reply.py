@@ -26,7 +26,8 @@ class Answer:
 
     `say_medicine` and `say_syringe` are whether these changed or are due to be said again;
     `tare_g` is the bag that was taken off, in grams; `one_shot` adds what a full needle changes;
-    `refitted` is whether a needle that was not dry goes onto another syringe.
+    `refitted` is whether a needle that was not dry goes onto another syringe, and `shake` whether
+    to remind of that for this draw.
     """
 
     one: Named
@@ -41,6 +42,7 @@ class Answer:
     tare_g: Decimal | None = None
     one_shot: bool = False
     refitted: bool = False
+    shake: bool = False
 
 
 def dose_reply(answer: Answer) -> Reply:
@@ -49,6 +51,8 @@ def dose_reply(answer: Answer) -> Reply:
     if answer.say_syringe:
         said.append(f"Use the {answer.dose.syringe.name}.")
     said += _band(answer)
+    if answer.shake:
+        said.append("Shake it.")
     dose = answer.dose
     said.append(
         _refit(dose)

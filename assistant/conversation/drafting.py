@@ -8,6 +8,7 @@ from decimal import Decimal
 
 from assistant.conversation.answering import answer
 from assistant.conversation.dose_reply import FICTIONAL
+from assistant.conversation.emergency import NOTHING_MORE
 from assistant.conversation.moment import (
     Moment,
     Step,
@@ -31,7 +32,7 @@ from assistant.conversation.sentences import (
 from assistant.conversation.state import Ask, Draft, Question, Setting, State
 from assistant.dosing.cautions import cautions_for
 from assistant.dosing.limits import implausible_weight, unconfirmed
-from assistant.dosing.medicine import Form, Medicine
+from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text
 from assistant.dosing.refusal import Reason
@@ -205,7 +206,7 @@ def round_question(state: State) -> str:
     if refusal := unconfirmed(state.medicine):
         return f"{refusal.said} {CONFIRM}"
     fictional = f" {FICTIONAL}" if state.medicine.fictional else ""
-    shaken = " Shake it before each draw." if state.medicine.form is Form.SUSPENSION else ""
+    shaken = " Shake it before each draw." if state.medicine.is_shaken else ""
     return (
         f"This round: {state.medicine.name}, {state.medicine.said_strength}.{shaken}{fictional} "
         f"Needle {state.needle.name}, {_needle_words(state.needle_state)}. Is that right?"
@@ -223,6 +224,8 @@ def _needle_words(needle_state: NeedleState) -> str:
 
 def _about_this_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
     one, medicine = draft.named[0], chosen(state)
+    if isinstance(one, Bird) and one.name in state.sitting.alarmed:
+        return refuse(state, moment, draft, ("emergency", NOTHING_MORE))
     if repeated := _dosed_before(one, medicine, state, moment.at):
         return refuse(state, moment, draft, ("already_dosed", repeated))
     cautions = cautions_for(medicine, species_of(one, moment.setting))

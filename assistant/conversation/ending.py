@@ -8,7 +8,7 @@ from dataclasses import replace
 from assistant.conversation.drafting import ENDS_SAID, advance
 from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.moment import Moment, Step, ask
-from assistant.conversation.sentences import grams_text, ml
+from assistant.conversation.sentences import what
 from assistant.conversation.state import Ask, Dosed, Draft, Question, State
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.needle import NeedleState
@@ -159,12 +159,6 @@ def ask_about_open_dose(state: State, moment: Moment, *, leaving: bool = False) 
     question = Question(Ask.OPEN_DOSE, asked.draft if asked else None, leaving=leaving)
     said = f"The dose for {what(entry)} is still open. Was it given? {ENDS_SAID}"
     return ask(state, moment, question, said)
-
-
-def what(entry: DoseEntry) -> str:
-    """A dose as it is read back: the bird, its weight and the volume."""
-    who = f"{entry.bird}, {entry.species}" if entry.bird else entry.species
-    return f"{who}, {grams_text(entry.grams)}, {ml(entry.volume_ml)}"
 
 
 def _facts(entry: DoseEntry) -> Facts:

@@ -25,7 +25,14 @@ from assistant.conversation.moment import Moment
 from assistant.conversation.state import State
 from assistant.language.expected import CONTROLS, TAGS, Fit, Saying, fit
 from assistant.language.heard import Channel, Heard
-from assistant.language.requests import DoseWanted, Plain, Request, UnitSaid, WeightFixed
+from assistant.language.requests import (
+    EMERGENCIES,
+    DoseWanted,
+    Plain,
+    Request,
+    UnitSaid,
+    WeightFixed,
+)
 from assistant.language.understanding import Understanding
 
 WORTH_ASKING = 0.1
@@ -37,6 +44,8 @@ EVEN = 0.5
 """The probability from which a doubtful command is heeded: as likely right as wrong."""
 
 _NEVER = 2.0
+
+_ALARMS = frozenset(map(Plain, EMERGENCIES))
 
 ENDS_OF_A_DOSE = TAGS[Saying.END] | {"scratch"}
 """What is heeded without the attention word while a dose is open, with another weight for it."""
@@ -51,6 +60,8 @@ def unheeded(
     """
     if heard.channel is not Channel.VOICE or not understood.requests:
         return None
+    if _tells_emergency(state, heard, understood):
+        return None
     answers = all(_answers(state, one, moment) for one in understood.requests)
     needed = moment.setting.kit.attention is not None and not called
     if needed and not (answers and _in_time(state, moment)) and not _ends(state, understood):
@@ -63,6 +74,17 @@ def unheeded(
     if understood.doubt is not None or heard.confidence < _least(state, request, answers=answers):
         return "unlikely"
     return None
+
+
+def _tells_emergency(state: State, heard: Heard, understood: Understanding) -> bool:
+    """Whether it tells of an emergency: heeded without the attention word.
+
+    What is in doubt has to be likely, or to be said while a dose is open.
+    """
+    if any(request not in _ALARMS for request in understood.requests) or understood.doubt:
+        return False
+    least = WORTH_ASKING if state.open_dose else EVEN
+    return not in_doubt(heard) or heard.confidence >= least
 
 
 def _least(state: State, request: Request, *, answers: bool) -> float:

@@ -12,27 +12,32 @@ register could not be written.
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, replace
 from datetime import datetime, timedelta
 
 from assistant.conversation.bag import set_tare
-from assistant.conversation.ending import ENDS, end_dose, scratch, what, wrong_bird
+from assistant.conversation.emergency import ALARMS
+from assistant.conversation.ending import ENDS, end_dose, scratch, wrong_bird
 from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
 from assistant.conversation.heeding import unheeded
 from assistant.conversation.moment import Moment, Step, said
 from assistant.conversation.patience import bounded, noticed
 from assistant.conversation.questions import answer_question, correct, no, yes
+from assistant.conversation.refitting import choose_needle
+from assistant.conversation.reminding import with_reminders
 from assistant.conversation.rounds import (
     PLAIN,
     goodbye,
     set_needle,
     switch_medicine,
 )
+from assistant.conversation.sentences import what
 from assistant.conversation.speech import speakable
 from assistant.conversation.state import Setting, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.conversation.wanting import (
-    WEIGHT_CORRECTED,
+    REPLACED,
     fix_weight,
     next_bird,
     want_dose,
@@ -43,6 +48,7 @@ from assistant.language.heard import Heard
 from assistant.language.requests import (
     DoseWanted,
     MedicineSaid,
+    NeedleSaid,
     Plain,
     Request,
     TareSaid,
@@ -81,7 +87,7 @@ def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
     elif left is not None:
         after, turn = state, Turn(Status.IGNORED, None, Reply("Not heeded."), left)
     else:
-        responded = _respond(state, meant, understood, moment)
+        responded = with_reminders(state, _respond(state, meant, understood, moment), moment)
         after, turn = bounded(state, responded, meant, understood)
     after, turn = noticed(_timed(after, turn, at), turn, meant, moment)
     row = _exchange(heard, understood, turn, moment)
@@ -109,7 +115,10 @@ def _timed(state: State, turn: Turn, at: datetime) -> State:
 
 
 def _wakes(understood: Understanding) -> bool:
-    return understood.requests == (Plain("listen"),)
+    """Whether this is heeded while it does not listen: what begins that again, an emergency."""
+    if len(understood.requests) != 1 or not isinstance(understood.requests[0], Plain):
+        return False
+    return understood.requests[0].kind in {"listen", *ALARMS}
 
 
 def _respond(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step:
@@ -144,6 +153,8 @@ def act(state: State, request: Request, moment: Moment) -> Step:
             return set_tare(state, moment, request)
         case MedicineSaid():
             return switch_medicine(state, moment, request)
+        case NeedleSaid():
+            return choose_needle(state, moment, request)
         case Plain(kind):
             return _plain(state, kind, moment)
 
@@ -156,11 +167,15 @@ def _followed(settled: Step | tuple[State, Request], moment: Moment) -> Step:
     return act(state, outcome, moment)
 
 
+_BY_KIND: Mapping[str, Callable[[State, Moment], Step]] = {**PLAIN, **ALARMS}
+"""The requests that need nothing but the state."""
+
+
 def _plain(state: State, kind: str, moment: Moment) -> Step:
     if kind in ENDS:
         return end_dose(state, moment, kind)
-    if kind in PLAIN:
-        return PLAIN[kind](state, moment)
+    if kind in _BY_KIND:
+        return _BY_KIND[kind](state, moment)
     match kind:
         case "scratch":
             return scratch(state, moment)
@@ -220,7 +235,7 @@ def unwritten(before: State, after: State, turn: Turn) -> Step:
     ended = [
         entry
         for entry in turn.entries
-        if isinstance(entry, DoseEndEntry) and entry.note != WEIGHT_CORRECTED
+        if isinstance(entry, DoseEndEntry) and entry.note not in REPLACED
     ]
     if ended:
         return _on_paper(before, after, turn, ended[0])

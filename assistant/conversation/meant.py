@@ -10,6 +10,7 @@ from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.language.requests import (
     DoseWanted,
     MedicineSaid,
+    NeedleSaid,
     Plain,
     Request,
     TareSaid,
@@ -44,6 +45,8 @@ def request_text(request: Request) -> str:
             return f"bag, {weight_text(weight)}" if weight else "no bag"
         case MedicineSaid(spoken):
             return f"switch to {spoken}" if spoken else "switch medicine"
+        case NeedleSaid(spoken):
+            return f"{spoken} needle" if spoken else "other needle"
         case UnitSaid(unit):
             return unit
         case Plain(kind):
@@ -65,6 +68,8 @@ _SAID = {
     "next": "next bird",
     "stop": "stop listening",
     "listen": "start listening",
+    "coughing": "it's coughing",
+    "fluid": "fluid at the nose",
 }
 """The requests whose tag is not what a keeper says."""
 

@@ -9,14 +9,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.conversation.ending import what
 from assistant.conversation.entries import ExchangeEntry
 from assistant.conversation.moment import Step
+from assistant.conversation.sentences import what
 from assistant.conversation.state import Setting, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.attention import without_attention
 from assistant.language.heard import Heard
-from assistant.language.requests import DoseWanted, Plain, Request
+from assistant.language.requests import EMERGENCIES, DoseWanted, Plain, Request
 from assistant.language.understanding import understand
 
 OVERTAKEN = "overtaken"
@@ -24,6 +24,7 @@ OVERTAKEN = "overtaken"
 
 _ALWAYS_THE_SAME = frozenset(
     {"help", "count", "remaining", "medicine_which", "needle_which", "tare_which", "repeat", "stop"}
+    | EMERGENCIES
 )
 
 
@@ -31,7 +32,7 @@ def referred_to(state: State) -> tuple[object, ...]:
     """What short answers are about: where it has changed, they would mean something else."""
     return (
         *(state.question, state.pending, state.last, state.last_end, state.previous),
-        *(state.medicine, state.needle_state, state.tare_g),
+        *(state.medicine, state.needle, state.needle_state, state.tare_g),
     )
 
 

@@ -9,11 +9,11 @@ from functools import partial
 from assistant.conversation.bag import say_tare
 from assistant.conversation.dose_reply import FICTIONAL, priming
 from assistant.conversation.drafting import CONFIRM, FLUSH, no_medicine, round_question
-from assistant.conversation.ending import ask_about_open_dose, what
+from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd
 from assistant.conversation.moment import Moment, Step, ask, noted, said
-from assistant.conversation.sentences import either, ml
-from assistant.conversation.state import Ask, Question, State
+from assistant.conversation.sentences import either, ml, what
+from assistant.conversation.state import Ask, Question, Sitting, State
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.needle import NeedleState, draw_to
@@ -43,7 +43,9 @@ def set_needle(state: State, moment: Moment, kind: str) -> Step:
         draft = question.draft if question else None
         text = f"It may hold the other medicine. {FLUSH}"
         return ask(state, moment, Question(Ask.FLUSHED, draft), text)
-    after = replace(state, needle_state=needle_state)
+    clean = needle_state is not NeedleState.FULL
+    sitting = replace(state.sitting, foul_needle=state.sitting.foul_needle and not clean)
+    after = replace(state, needle_state=needle_state, sitting=sitting)
     if question is not None and question.ask in (Ask.FLUSHED, Ask.ROUND):
         confirm = Question(Ask.ROUND, question.draft)
         step = ask(after, moment, confirm, f"{text} {round_question(after)}")
@@ -177,7 +179,7 @@ def goodbye(state: State, moment: Moment) -> Step:
     _, counted = say_count(state, moment)
     after = replace(
         state, begun=False, question=Question(Ask.ROUND), unsaid=0, ended={}, pending=None,
-        on_paper=False, last=None, last_end=None, previous=None,
+        on_paper=False, last=None, last_end=None, previous=None, sitting=Sitting(),
     )  # fmt: skip
     reply = Reply(f"{counted.reply.said} Goodbye.")
     return replace(after, repeatable=reply), Turn(Status.COMMAND, moment.intent, reply, ends=True)

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from decimal import Decimal
 from itertools import combinations
 
+from assistant.conversation.entries import DoseEntry
 from assistant.dosing.quantities import decimal_text
 from assistant.dosing.species import Bird, Species
 from assistant.language.numerals import confusable, digit_words, is_whole, sounds_alike
@@ -63,6 +64,12 @@ def percent(share: Decimal) -> str:
 def named(one: Named) -> str:
     """A bird as it is said back: its name with its species, or its species alone."""
     return one.spoken if isinstance(one, Species) else f"{one.name}, {one.species}"
+
+
+def what(entry: DoseEntry) -> str:
+    """A dose as it is read back: the bird, its weight and the volume."""
+    who = f"{entry.bird}, {entry.species}" if entry.bird else entry.species
+    return f"{who}, {grams_text(entry.grams)}, {ml(entry.volume_ml)}"
 
 
 def species_name(one: Named) -> str:

@@ -16,6 +16,7 @@ from assistant.conversation.turn import Reply
 from assistant.dosing.kit import Kit
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import Needle, NeedleState
+from assistant.dosing.reminders import Reminder
 from assistant.dosing.syringe import Syringe
 from assistant.language.lexicon import Lexicon
 from assistant.language.requests import Named, Request, Weight
@@ -116,6 +117,19 @@ class Dosings:
 
 
 @dataclass(frozen=True, slots=True)
+class Sitting:
+    """What a round has gone through, beside its doses.
+
+    `reminded` is what was said already, and `foul_needle` whether the needle was in a bird that is
+    ill or had an emergency.  `alarmed` holds the doses and the names of birds with an emergency.
+    """
+
+    reminded: frozenset[Reminder] = frozenset()
+    foul_needle: bool = False
+    alarmed: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
 class Unheard:
     """Spoken utterances in a row of which nothing could be made: how many, from when to when.
 
@@ -162,6 +176,7 @@ class State:
     questions: int = 0
     answer_by: datetime | None = None
     unheard: Unheard = Unheard()
+    sitting: Sitting = Sitting()
 
     @property
     def open_dose(self) -> DoseEntry | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.conversation.drafting import advance
+from assistant.conversation.emergency import NOTHING_MORE
 from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd, DoseEndEntry
 from assistant.conversation.moment import Moment, Step, ask, known_facts, refuse, said, species_of
@@ -15,7 +16,9 @@ from assistant.conversation.turn import Reply, Status
 from assistant.language.requests import DoseWanted, Named, Weight
 
 WEIGHT_CORRECTED = "weight corrected"
-"""The note on the end of a dose that another one takes the place of."""
+NEEDLE_CHANGED = "needle changed"
+REPLACED = frozenset({WEIGHT_CORRECTED, NEEDLE_CHANGED})
+"""The notes on the end of a dose that another one takes the place of."""
 
 
 def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
@@ -68,10 +71,18 @@ def fix_weight(state: State, weights: tuple[Weight, ...], moment: Moment) -> Ste
     if entry is None or bird is None:
         text = "No dose is open. To correct the last one, say scratch that, then the bird again."
         return said(state, moment, text, "nothing_open")
-    void = DoseEndEntry(
-        moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED, WEIGHT_CORRECTED
-    )
     draft = Draft((bird,), species_name(bird), weights, corrected=True)
+    return answer_anew(state, moment, draft, WEIGHT_CORRECTED)
+
+
+def answer_anew(state: State, moment: Moment, draft: Draft, note: str) -> Step:
+    """Void the open dose and go on with a draft that takes its place; LookupError without one."""
+    entry = state.open_dose
+    if entry is None:
+        raise LookupError("there is no open dose to take the place of")
+    if entry.dose_id in state.sitting.alarmed:
+        return refuse(state, moment, draft, ("emergency", NOTHING_MORE))
+    void = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED, note)
     voided = replace(state, pending=None, on_paper=False, question=None)
     after, turn = advance(voided, moment, draft)
     if turn.status is not Status.ANSWERED:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.conversation.doubting import ask_back, changes_nothing, in_doubt
+from assistant.conversation.doubting import SURE_ENOUGH, ask_back, changes_nothing, in_doubt
 from assistant.conversation.drafting import advance
 from assistant.conversation.meant import meant, request_text
 from assistant.conversation.moment import Moment, Step, ask, refuse
@@ -12,8 +12,11 @@ from assistant.conversation.sentences import either, grams_text, named, rival_we
 from assistant.conversation.state import BOTH, Ask, Draft, Question, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Heard
-from assistant.language.requests import DoseWanted, Intent, Request, intent_of
+from assistant.language.requests import EMERGENCIES, DoseWanted, Intent, Plain, Request, intent_of
 from assistant.language.understanding import Doubt, Understanding
+
+_ALARMS = frozenset(map(Plain, EMERGENCIES))
+"""To ask whether a bird chokes would cost more than to say for nothing what to do."""
 
 EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or say help."
 
@@ -25,7 +28,8 @@ def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment
     if len(understood.requests) > 1:
         return _several(state, understood.requests, moment, sure=not in_doubt(heard))
     request = understood.requests[0]
-    if in_doubt(heard) and not changes_nothing(request):
+    likely_alarm = request in _ALARMS and heard.confidence >= SURE_ENOUGH
+    if in_doubt(heard) and not changes_nothing(request) and not likely_alarm:
         return ask_back(state, heard, request, moment)
     return None
 

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
 from assistant.dosing.names import spoken_form
 from assistant.dosing.needle import HUB_ML, Needle
 from assistant.dosing.quantities import Kind
+from assistant.dosing.reminders import USUAL, Often, Reminder, read_reminders
 from assistant.dosing.syringe import Syringe
 from assistant.dosing.tables import Table, present
 
@@ -24,11 +25,13 @@ _KEYS = (
     "keep_recordings",
     "recordings_mb",
     "attention",
+    "reminders",
     "syringe",
     "needle",
     "voice",
 )
 _ATTENTION = re.compile(r"(?=[a-z ]{4,30}\Z)[a-z]+(?: [a-z]+)?")
+_CALLED = re.compile(r"[a-z]{2,20}(?: [a-z]{2,20})?")
 _INSULIN = re.compile(r"\b(?:insulin|units?|iu|u-?[0-9]+)\b", re.IGNORECASE)
 _MEASURE = 'Weigh the needle dry and full of water (1 g is 1 mL) and write measured = "0.2 mL".'
 
@@ -42,7 +45,7 @@ class Kit:
     `remind_every` after how many birds the medicine is said again.  `voice_rate` is in words per
     minute; None leaves it to the voice.  `keep_recordings` is whether what is heard is kept, up to
     `recordings_mb` megabytes.  `attention` is the word, lower case, that spoken orders begin or end
-    with; None heeds them without one.
+    with; None heeds them without one.  `reminders` is what is said unasked, and how often.
     """
 
     keeper: str
@@ -59,6 +62,7 @@ class Kit:
     keep_recordings: bool = False
     recordings_mb: int = 200
     attention: str | None = None
+    reminders: Mapping[Reminder, Often] = field(default_factory=lambda: USUAL)
 
 
 def read_kit(table: Mapping[str, object], place: str) -> Kit:
@@ -67,7 +71,8 @@ def read_kit(table: Mapping[str, object], place: str) -> Kit:
     Keys: keeper, medicine, scale_step ("1 g"), rounding_limit_percent, banding, remind_every,
     keep_recordings, recordings_mb, attention, `[[syringe]]` capacity ("1 mL") and graduation
     ("0.01 mL"), `[[needle]]` gauge, length ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"),
-    default = true (else the first), and `[voice]` name and rate.
+    name, default = true (else the first), `[voice]` name and rate, and `[reminders]` as
+    `read_reminders` tells.
     """
     source = Table(table, place)
     source.allow_only(_KEYS)
@@ -100,6 +105,7 @@ def _settings(source: Table) -> dict[str, Any]:
     """The settings that the file holds; what it leaves out keeps its default."""
     voice = source.inner("voice") or Table({}, source.place, source.problems)
     voice.allow_only(("name", "rate"))
+    reminders = source.inner("reminders")
     found = {
         "rounding_limit_percent": source.number("rounding_limit_percent"),
         "medicine": source.text("medicine"),
@@ -108,6 +114,7 @@ def _settings(source: Table) -> dict[str, Any]:
         "keep_recordings": source.flag("keep_recordings"),
         "recordings_mb": source.whole("recordings_mb"),
         "attention": _attention(source),
+        "reminders": read_reminders(reminders) if reminders else None,
         "voice": voice.text("name"),
         "voice_rate": voice.whole("rate"),
     }
@@ -153,19 +160,33 @@ def _in_insulin_units(row: Table) -> bool:
 
 
 def _needle(row: Table) -> Needle | None:
-    row.allow_only(("gauge", "length", "hub", "measured", "default"))
+    row.allow_only(("gauge", "length", "hub", "measured", "name", "default"))
     row.flag("default")
     gauge = row.whole("gauge", needed=True)
     length = row.size("length", Kind.LENGTH, needed=True)
     hub = row.size("hub", Kind.VOLUME)
     measured = row.size("measured", Kind.VOLUME)
+    called = _called(row)
     if gauge is None or length is None:
         return None
     try:
-        return Needle(gauge, length, HUB_ML if hub is None else hub, measured)
+        return Needle(gauge, length, HUB_ML if hub is None else hub, measured, called)
     except ValueError as problem:
         row.wrong("gauge", str(problem).removesuffix("."), _MEASURE)
         return None
+
+
+def _called(row: Table) -> str:
+    """The keeper's own word for a needle, as it is said."""
+    word = row.text("name")
+    if word is None or _CALLED.fullmatch(spoken_form(word)):
+        return spoken_form(word or "")
+    row.wrong(
+        "name",
+        f"“{word}” cannot be said for a needle",
+        "Use one or two words of plain letters, such as long.",
+    )
+    return ""
 
 
 def _default_needle(

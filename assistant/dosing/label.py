@@ -43,6 +43,20 @@ class Caution:
 
 
 @dataclass(frozen=True, slots=True)
+class Permissions:
+    """What is refused unless the medicine's file allows it: young birds, and other medicines.
+
+    `same_day_as` names the medicines that one bird may have on the same day.
+    """
+
+    young: bool = False
+    same_day_as: tuple[str, ...] = ()
+
+
+NOTHING_PERMITTED = Permissions()
+
+
+@dataclass(frozen=True, slots=True)
 class Banding:
     """Permission to dose by weight band: the step in g, and the most a band may exceed, in %."""
 

@@ -13,6 +13,7 @@ from fractions import Fraction
 from assistant.dosing import medicine_table as parts
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.label import (
+    NOTHING_PERMITTED,
     Banding,
     Caution,
     Confirmation,
@@ -20,6 +21,7 @@ from assistant.dosing.label import (
     Form,
     Interval,
     LabelDose,
+    Permissions,
 )
 from assistant.dosing.names import fold
 from assistant.dosing.quantities import Kind, decimal_text
@@ -34,6 +36,7 @@ __all__ = [
     "Interval",
     "LabelDose",
     "Medicine",
+    "Permissions",
     "confirmation_fields",
     "read_medicine",
 ]
@@ -44,7 +47,8 @@ class Medicine:
     """One medicine with everything that changes its dose, its limits or what is said of it.
 
     `strength_mg_per_ml` is of the neat product.  `shelf_life_days` is of the made-up dilution.
-    `safety_multiple` is a limit inside the tool and is never said as reassurance.
+    `safety_multiple` is a limit inside the tool and is never said as reassurance.  `shake` is
+    whether it is shaken before each draw, where the file says more than its form.
     """
 
     key: str
@@ -64,6 +68,8 @@ class Medicine:
     fictional: bool
     banding: Banding | None = None
     confirmation: Confirmation | None = None
+    shake: bool | None = None
+    permits: Permissions = NOTHING_PERMITTED
 
     @property
     def working_ml_per_g(self) -> Fraction:
@@ -89,6 +95,16 @@ class Medicine:
     def is_confirmed(self) -> bool:
         """True when the figures stand as somebody confirmed them."""
         return self.confirmation_state is ConfirmationState.CONFIRMED
+
+    @property
+    def is_shaken(self) -> bool:
+        """Whether it is shaken before each draw: a suspension, unless the file says otherwise."""
+        return self.form is Form.SUSPENSION if self.shake is None else self.shake
+
+    def may_join(self, other: Medicine) -> bool:
+        """Whether either file allows both medicines for one bird on the same day."""
+        own, others = map(_folded, (self, other))
+        return other.key in own or self.key in others
 
     @property
     def said_strength(self) -> str:
@@ -129,6 +145,8 @@ def read_medicine(table: Mapping[str, object], place: str) -> Medicine:
     fictional = source.flag("fictional")
     banding = parts.read_banding(source)
     confirmation = parts.read_confirmation(source)
+    shake = parts.read_shake(source)
+    permits = parts.read_permissions(source)
     source.finish()
     return Medicine(
         key=fold(present(name)),
@@ -148,7 +166,13 @@ def read_medicine(table: Mapping[str, object], place: str) -> Medicine:
         fictional=fictional,
         banding=banding,
         confirmation=confirmation,
+        shake=shake,
+        permits=permits,
     )
+
+
+def _folded(medicine: Medicine) -> frozenset[str]:
+    return frozenset(map(fold, medicine.permits.same_day_as))
 
 
 def _figures(medicine: Medicine) -> Mapping[str, object]:
@@ -174,7 +198,18 @@ def _figures(medicine: Medicine) -> Mapping[str, object]:
         "source": medicine.source,
         "fictional": medicine.fictional,
         "banding": banding and [_plain(banding.step_g), _plain(banding.cap_percent)],
+        **_stated(medicine),
     }
+
+
+def _stated(medicine: Medicine) -> Mapping[str, object]:
+    """What only some files state: what is left out changes no older confirmation."""
+    stated: dict[str, object] = {}
+    if medicine.shake is not None:
+        stated["shake"] = medicine.shake
+    if medicine.permits != NOTHING_PERMITTED:
+        stated["permits"] = [medicine.permits.young, list(medicine.permits.same_day_as)]
+    return stated
 
 
 def _plain(value: Decimal | Fraction | None) -> str | None:

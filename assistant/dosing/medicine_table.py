@@ -8,11 +8,14 @@ strength                 "25 mg/mL" or "2.5 %", of the neat product
 dilution                 needed: { product = 1, water = 9 }, "1 + 9", "1 in 10" or "neat"
 route                    needed: "mouth" or "crop"
 form                     needed: "suspension" or "solution"
+shake                    true or false, where it is not shaken as its form says
 safety_multiple          how many label doses are where harm begins
 storage, keeps_days      of the made-up dilution
 next_dose_days           [10, 14], the earliest and the latest day
 cautions                 [{ for = "pigeon", say = "…", refuse = true }]
 banding                  { step_g = 50, cap_percent = 15 }; its presence is the permission
+for_chicks               true where label or vet allow it for young and unweaned birds
+same_day_as              ["Thistle Demo"]: medicines that one bird may have on the same day
 fictional                true marks every answer
 confirmed_by, confirmed_on, confirmed_figures   written by the guided confirmation
 """
@@ -27,7 +30,15 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dosing.dilution import AmbiguousDilution, Dilution
-from assistant.dosing.label import Banding, Caution, Confirmation, Form, Interval, LabelDose
+from assistant.dosing.label import (
+    Banding,
+    Caution,
+    Confirmation,
+    Form,
+    Interval,
+    LabelDose,
+    Permissions,
+)
 from assistant.dosing.quantities import Kind
 from assistant.dosing.tables import plain_number, shown
 
@@ -45,11 +56,14 @@ KEYS = (
     "dilution",
     "safety_multiple",
     "form",
+    "shake",
     "storage",
     "keeps_days",
     "next_dose_days",
     "route",
     "cautions",
+    "for_chicks",
+    "same_day_as",
     "source",
     "fictional",
     "banding",
@@ -142,6 +156,16 @@ def read_form(table: Table) -> Form | None:
         return None if form is None else Form(form.casefold())
     table.wrong("form", f"{shown(form)} is no form", 'Write "suspension" or "solution".')
     return None
+
+
+def read_shake(table: Table) -> bool | None:
+    """Whether it is shaken before each draw; None where its form says so."""
+    return table.flag("shake") if "shake" in table.content else None
+
+
+def read_permissions(table: Table) -> Permissions:
+    """What is refused unless the file allows it."""
+    return Permissions(table.flag("for_chicks"), table.texts("same_day_as"))
 
 
 def read_interval(table: Table) -> Interval | None:

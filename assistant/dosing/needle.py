@@ -89,6 +89,7 @@ def _cylinder_ml(bore_mm: Decimal, length_mm: Decimal) -> Decimal:
 class Needle:
     """A needle by gauge and length; a dead volume the keeper measured stands above the table.
 
+    `called` is the keeper's own word for it, as in "long needle"; without one it goes by its gauge.
     Raises ValueError for a gauge outside the table without a measured volume.
     """
 
@@ -96,6 +97,7 @@ class Needle:
     length_mm: Decimal
     hub_ml: Decimal = HUB_ML
     measured_ml: Decimal | None = None
+    called: str = ""
 
     def __post_init__(self) -> None:
         """Refuse what is no needle."""

@@ -12,10 +12,12 @@ from enum import StrEnum
 
 from assistant.dosing.species import Plausibility, Species
 from assistant.language.requests import (
+    EMERGENCIES,
     Bag,
     DoseWanted,
     MedicineSaid,
     Named,
+    NeedleSaid,
     Plain,
     Request,
     TareSaid,
@@ -47,7 +49,7 @@ class Saying(StrEnum):
     """To listen again: nothing else is heeded until then."""
 
 
-CONTROLS = frozenset({"repeat", "help", "stop", "goodbye", "scratch"})
+CONTROLS = frozenset({"repeat", "help", "stop", "goodbye", "scratch"}) | EMERGENCIES
 """The tags of what can be said at any time, whatever was asked."""
 
 TAGS: Mapping[Saying, frozenset[str]] = {
@@ -59,7 +61,9 @@ TAGS: Mapping[Saying, frozenset[str]] = {
     Saying.END: frozenset(
         {"given", "part_given", "not_given", "not_known", "got_away", "wrong_bird"}
     ),
-    Saying.NEEDLE: frozenset({"needle_new", "needle_rinsed", "needle_full", "needle_which"}),
+    Saying.NEEDLE: frozenset(
+        {"needle_new", "needle_rinsed", "needle_full", "needle_which", "needle_switch"}
+    ),
     Saying.MEDICINE: frozenset({"medicine_switch", "medicine_which"}),
     Saying.TARE: frozenset({"tare"}),
     Saying.CORRECTION: frozenset({"correction", "next"}),
@@ -133,6 +137,8 @@ def fit(request: Request, expected: Expected) -> Fit:
             fits = Saying.TARE in expected
         case MedicineSaid():
             fits = Saying.MEDICINE in expected
+        case NeedleSaid():
+            fits = Saying.NEEDLE in expected
         case Plain(kind):
             fits = kind in expected.tags
     return Fit.OFFERED if fits else Fit.OTHER

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
 from functools import cached_property
 
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.names import fold, spoken_form
+from assistant.dosing.needle import Needle
+from assistant.dosing.quantities import decimal_text
 from assistant.dosing.species import Aviary
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.jsgf import read_grammar, write_grammar
@@ -46,6 +48,7 @@ class Lexicon:
     aviary: Aviary
     medicines: Mapping[str, Medicine]
     named: Mapping[str, tuple[Named, ...]]
+    needles: Mapping[str, Needle] = field(default_factory=dict)
 
     @cached_property
     def matcher(self) -> Matcher:
@@ -83,6 +86,10 @@ class Lexicon:
         """The medicine of this spoken name, or None."""
         return self.medicines.get(fold(spoken))
 
+    def needle(self, spoken: str) -> Needle | None:
+        """The needle of the kit that goes by this name, or None."""
+        return self.needles.get(fold(spoken))
+
     def engine_grammar(
         self, unheard: frozenset[str], choose: Choose | None = None
     ) -> EngineGrammar:
@@ -96,21 +103,27 @@ class Lexicon:
 
 
 def build(
-    text: str, aviary: Aviary, medicines: Iterable[Medicine], attention: str | None = None
+    text: str,
+    aviary: Aviary,
+    medicines: Iterable[Medicine],
+    attention: str | None = None,
+    needles: Sequence[Needle] = (),
 ) -> Lexicon:
     """The lexicon from the text of the grammar and the keeper's names.
 
-    With an `attention` word every request may begin and end with it.  Raises GrammarProblem when
-    the text is no grammar.
+    With an `attention` word every request may begin and end with it; with several `needles` each
+    can be named.  Raises GrammarProblem when the text is no grammar.
     """
     by_name = {
         fold(name): medicine for medicine in medicines for name in (medicine.name, *medicine.spoken)
     }
+    fittings = needle_names(needles)
     birds = [*_bird_names(aviary), *_ring_forms(aviary)]
     slots: dict[str, Node] = {
         "written.figure": Figure(),
         BIRD: Choice(tuple(form.node for form in birds)),
         "kept.medicine": Choice(tuple(_name_node(name) for name in by_name)),
+        "kept.needle": Choice(tuple(_name_node(name) for name in fittings)),
         ATTENTION: phrase(spoken_form(attention or "")),
     }
     named: dict[str, tuple[Named, ...]] = {}
@@ -120,7 +133,27 @@ def build(
     grammar = read_grammar(text, slots)
     if attention is None:
         grammar = cut(grammar, lambda node: node != Rule(ATTENTION))
-    return Lexicon(grammar, aviary, by_name, named)
+    by_fitting = {fold(name): needle for name, needle in fittings.items()}
+    return Lexicon(grammar, aviary, by_name, named, by_fitting)
+
+
+def needle_names(needles: Sequence[Needle]) -> Mapping[str, Needle]:
+    """What each needle of a kit is called aloud, before the word needle; none for a single one.
+
+    Its own name and its gauge, with the length where another one has that gauge; in words first.
+    """
+    if len(needles) < 2:  # noqa: PLR2004 - a choice takes two
+        return {}
+    gauges = [one.gauge for one in needles]
+    found: dict[str, Needle] = {}
+    for one in needles:
+        shared = gauges.count(one.gauge) > 1
+        if one.called:
+            found.setdefault(one.called.removesuffix(" needle"), one)
+        for write in (words, decimal_text):
+            length = f" {write(one.length_mm)}" if shared else ""
+            found.setdefault(f"{write(Decimal(one.gauge))} gauge{length}", one)
+    return found
 
 
 @dataclass(frozen=True, slots=True)

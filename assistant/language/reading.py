@@ -15,6 +15,7 @@ from assistant.language.requests import (
     DoseWanted,
     MedicineSaid,
     Named,
+    NeedleSaid,
     Plain,
     Request,
     TareSaid,
@@ -53,6 +54,8 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
         return TareSaid(weights[0] if weights else None)
     if "medicine_switch" in tags or "medicine_named" in tags:
         return MedicineSaid(_words(marks, said, "medicine"))
+    if "needle_switch" in tags:
+        return NeedleSaid(_words(marks, said, "needle_said"))
     return Plain(tags[-1])
 
 

@@ -30,6 +30,7 @@ class Intent(StrEnum):
     STOP = "stop"
     LISTEN = "listen"
     GOODBYE = "goodbye"
+    EMERGENCY = "emergency"
     YES = "yes"
     NO = "no"
 
@@ -115,6 +116,13 @@ class MedicineSaid:
 
 
 @dataclass(frozen=True, slots=True)
+class NeedleSaid:
+    """Another needle of the kit, by its gauge or its name; an empty name leaves open which."""
+
+    spoken: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Plain:
     """Any request that needs no more than its kind: the tag it has in the grammar."""
 
@@ -126,7 +134,10 @@ class Plain:
         return _INTENTS.get(self.kind)
 
 
-Request = DoseWanted | WeightFixed | UnitSaid | TareSaid | MedicineSaid | Plain
+Request = DoseWanted | WeightFixed | UnitSaid | TareSaid | MedicineSaid | NeedleSaid | Plain
+
+EMERGENCIES = frozenset({"coughing", "fluid", "too_much"})
+"""The tags of what is answered with the emergency line, at any moment."""
 
 _INTENTS = {
     **{intent.value: intent for intent in Intent},
@@ -141,6 +152,7 @@ _INTENTS = {
     "tare_which": Intent.TARE,
     "next": Intent.DOSE,
     "correction": Intent.DOSE,
+    **dict.fromkeys(EMERGENCIES, Intent.EMERGENCY),
     **dict.fromkeys((unusual.value for unusual in Unusual), Intent.DOSE),
 }
 
@@ -154,5 +166,7 @@ def intent_of(request: Request) -> Intent | None:
             return Intent.TARE
         case MedicineSaid():
             return Intent.MEDICINE
+        case NeedleSaid():
+            return Intent.NEEDLE
         case Plain():
             return request.intent

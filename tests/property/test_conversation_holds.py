@@ -25,6 +25,7 @@ UTTERANCES = st.sampled_from([
     "cockatiel 107 with the bag", "no bag", "how many done", "who is left", "help", "shaken",
     "stop listening", "start listening", "goodbye", "half dose", "top it up", "", "mumble mumble",
     "cockatiel 95 budgie 30", "one kilo two", "-5", "marigold", "thistle for a cockatiel 95",
+    "it's coughing", "fluid at the nose", "too much", "twelve gauge needle", "other needle",
 ])  # fmt: skip
 """Every kind of thing that a keeper says, sensible or not."""
 

@@ -125,7 +125,10 @@ def test_a_needle_changed_under_an_open_dose_gets_its_priming():
 def test_a_full_needle_that_moves_to_another_syringe_is_primed_again():
     talk = begun()
     said = talk.say("cockatiel 95", "given", "blue and gold macaw 1.2 kg").reply.said
-    assert "Use the 10 mL syringe. Move the needle to it: draw past the mark to 6.5 mL" in said
+    assert (
+        "Use the 10 mL syringe. Shake it. Move the needle to it: draw past the mark to 6.5 mL"
+        in said
+    )
     assert "Dry needle" in talk.say("no, 1.1 kg").reply.said, "it may not have been moved yet"
 
 

@@ -19,6 +19,7 @@ from assistant.language.matching import Matcher
 from assistant.language.requests import (
     DoseWanted,
     MedicineSaid,
+    NeedleSaid,
     Plain,
     Request,
     TareSaid,
@@ -71,6 +72,9 @@ class BenchDesk:
             case MedicineSaid(spoken):
                 medicine = self.lexicon.medicine(spoken)
                 return f"medicine {medicine.name if medicine else ''}"
+            case NeedleSaid(spoken):
+                needle = self.lexicon.needle(spoken)
+                return f"needle {needle.name if needle else ''}"
             case DoseWanted():
                 return "dose"
             case UnitSaid(unit):
