@@ -8,6 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Final, Self, TypeVar
 
 from assistant.adapters import register_rows as rows
+from assistant.adapters import treatment_rows
 from assistant.adapters.register_file import open_for_reading, open_for_writing, problem_with
 from assistant.conversation.state import Dosings
 from assistant.errors import RegisterProblem
@@ -15,15 +16,21 @@ from assistant.stock.books import Book, open_books
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
+    from datetime import date
     from pathlib import Path
     from types import TracebackType
 
     from assistant.conversation.entries import (
         DoseEndEntry,
+        DroppingsEntry,
         Entry,
         ExchangeEntry,
         NoteEntry,
     )
+    from assistant.dosing.label import Interval
+    from assistant.records.due import Given
+    from assistant.records.treatment import Treatment
+    from assistant.records.wanted import Wanted
     from assistant.stock.moves import Move
 
 T = TypeVar("T")
@@ -91,6 +98,21 @@ class SqliteRegister:
         """
         kept = self._select("SELECT * FROM last_full_dose ORDER BY id")
         return {(row["bird"], row["medicine"]): rows.kept_dose(row) for row in kept}
+
+    def treatments(self, wanted: Wanted) -> tuple[Treatment, ...]:
+        """The treatments that are wanted, in the order they were said, as they now stand."""
+        return tuple(treatment_rows.treatments(self._select, wanted))
+
+    def given_since(self, since: date, intervals: Mapping[str, Interval]) -> tuple[Given, ...]:
+        """The doses said since that day that count and open a window for the next one.
+
+        `intervals`, by medicine, serve for doses of an earlier version, which hold none.
+        """
+        return treatment_rows.given_since(self._select, since, intervals)
+
+    def droppings(self, last: int | None = None) -> tuple[DroppingsEntry, ...]:
+        """All looks at droppings in the order they were written, or the last few."""
+        return self._read("droppings", rows.droppings, last)
 
     def moves(self, last: int | None = None) -> tuple[Move, ...]:
         """All moves of stock in the order they were written, or the last few of them."""

@@ -8,12 +8,15 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
 from assistant.conversation.entries import (
+    CorrectionEntry,
     DoseEnd,
     DoseEndEntry,
     DoseEntry,
+    DroppingsEntry,
     Entry,
     ExchangeEntry,
     NoteEntry,
+    TreatmentEntry,
 )
 from assistant.conversation.state import Dosed
 from assistant.stock.batch import Batch
@@ -30,6 +33,9 @@ TABLES: Final[dict[type[Entry], str]] = {
     NoteEntry: "note",
     Batch: "batch",
     Move: "stock_move",
+    TreatmentEntry: "treatment",
+    CorrectionEntry: "correction",
+    DroppingsEntry: "droppings",
 }
 
 _COLUMN_OF: Final = {"grams": "weight_g", "end": "ending"}
@@ -80,9 +86,9 @@ def _cell(value: object) -> str | float | None:
             return None
         case bool():
             return int(value)
-        case float():
+        case int() | float():
             return value
-        case datetime():
+        case date():
             return value.isoformat()
         case Decimal():
             return format(value, "f")
@@ -189,4 +195,14 @@ def move(row: sqlite3.Row) -> Move:
         change_ml=Decimal(row["change_ml"]),
         dose_id=row["dose_id"],
         note=row["note"],
+    )
+
+
+def droppings(row: sqlite3.Row) -> DroppingsEntry:
+    """Read back a look at droppings."""
+    return DroppingsEntry(
+        at=datetime.fromisoformat(row["at"]),
+        round_id=row["round_id"],
+        whose=row["whose"],
+        found=row["found"],
     )

@@ -6,15 +6,17 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from assistant.conversation.dose_reply import Answer, dose_reply
-from assistant.conversation.entries import DoseEntry
+from assistant.conversation.entries import DoseEntry, TreatmentEntry
 from assistant.conversation.moment import Moment, Step, chosen, net_grams, refuse, species_of
 from assistant.conversation.sentences import bird_name, species_name
 from assistant.conversation.state import Draft, State
 from assistant.conversation.turn import Facts, Status, Turn
 from assistant.dosing.dose import Dose, DoseRequest, Refusal, Tools, work_out
+from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text, to_decimal
 from assistant.dosing.reminders import Often, Reminder
+from assistant.dosing.species import Bird
 from assistant.language.requests import Bag, Named
 
 
@@ -79,6 +81,7 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
         )
     )
     entry = _entry(state, moment, answered)
+    kept = (entry, _treatment(entry, moment, answered.one, medicine))
     after = replace(
         state,
         question=None,
@@ -93,7 +96,7 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
         repeatable=reply,
     )
     facts = Facts(entry.species, entry.bird, answered.grams, medicine.name, dose)
-    return after, Turn(Status.ANSWERED, moment.intent, reply, facts=facts, entries=(entry,))
+    return after, Turn(Status.ANSWERED, moment.intent, reply, facts=facts, entries=kept)
 
 
 def _entry(state: State, moment: Moment, answered: Answered) -> DoseEntry:
@@ -116,3 +119,39 @@ def _entry(state: State, moment: Moment, answered: Answered) -> DoseEntry:
         band=f"{decimal_text(dose.band.grams)} g" if dose.band else None,
         fictional=medicine.fictional,
     )
+
+
+def _treatment(dose: DoseEntry, moment: Moment, one: Named, medicine: Medicine) -> TreatmentEntry:
+    """What the record of a treatment holds beside the dose, as it stands now."""
+    record, interval, kit = medicine.record, medicine.interval, moment.setting.kit
+    return TreatmentEntry(
+        at=dose.at,
+        round_id=dose.round_id,
+        dose_id=dose.dose_id,
+        keeper=kit.keeper,
+        holding=kit.holding,
+        prescriber=record.prescriber,
+        reason=record.reason,
+        ring=one.ring if isinstance(one, Bird) else None,
+        cage=None,
+        sex=None,
+        birds=1,
+        active=medicine.active,
+        strength_mg_per_ml=_strength(medicine),
+        product=medicine.dilution.product,
+        water=medicine.dilution.water,
+        label_dose=medicine.label.said,
+        route=medicine.route,
+        product_batch=record.product_batch,
+        product_expires=record.product_expires,
+        egg_days=record.egg_days,
+        meat_days=record.meat_days,
+        earliest_days=interval.earliest_days if interval else None,
+        latest_days=interval.latest_days if interval else None,
+        course_doses=interval.course_doses if interval else None,
+    )
+
+
+def _strength(medicine: Medicine) -> Decimal | None:
+    strength = medicine.strength_mg_per_ml
+    return None if strength is None else to_decimal(strength)

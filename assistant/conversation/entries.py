@@ -3,26 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
-from enum import StrEnum
 
+from assistant.dosing.dose_end import COUNTS_AS_FULL, DoseEnd
 from assistant.stock.batch import Batch
 from assistant.stock.moves import Move
 
-
-class DoseEnd(StrEnum):
-    """How a dose that was said came to its end."""
-
-    GIVEN = "given"
-    PART_GIVEN = "part_given"
-    NOT_GIVEN = "not_given"
-    NOT_KNOWN = "not_known"
-    SCRATCHED = "scratched"
-
-
-COUNTS_AS_FULL = frozenset({DoseEnd.GIVEN, DoseEnd.PART_GIVEN, DoseEnd.NOT_KNOWN})
-"""Ends after which the bird counts as dosed, for every guard."""
+__all__ = [
+    "COUNTS_AS_FULL",
+    "CorrectionEntry",
+    "DoseEnd",
+    "DoseEndEntry",
+    "DoseEntry",
+    "DroppingsEntry",
+    "Entry",
+    "ExchangeEntry",
+    "NoteEntry",
+    "TreatmentEntry",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,4 +92,76 @@ class NoteEntry:
     text: str
 
 
-Entry = ExchangeEntry | DoseEntry | DoseEndEntry | NoteEntry | Batch | Move
+@dataclass(frozen=True, slots=True)
+class TreatmentEntry:
+    """What a treatment record holds beside the dose, as it was when the dose was said.
+
+    What nobody stated is None.  `strength_mg_per_ml` is of the neat product, which the dose holds
+    in `product` parts with `water` parts; `egg_days` and `meat_days` are the withdrawal periods;
+    the next dose falls `earliest_days` to `latest_days` after this one, of `course_doses` in all.
+    """
+
+    at: datetime
+    round_id: str
+    dose_id: str
+    keeper: str
+    holding: str | None
+    prescriber: str | None
+    reason: str | None
+    ring: str | None
+    cage: str | None
+    sex: str | None
+    birds: int
+    active: str
+    strength_mg_per_ml: Decimal | None
+    product: Decimal
+    water: Decimal
+    label_dose: str
+    route: str
+    product_batch: str | None
+    product_expires: date | None
+    egg_days: int | None
+    meat_days: int | None
+    earliest_days: int | None
+    latest_days: int | None
+    course_doses: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class CorrectionEntry:
+    """A fact about a dose put right afterwards; the row that was wrong stays as it is.
+
+    `fact` is one of `assistant.records.treatment.CORRECTABLE`; `was` and `now` are its values as
+    texts, where None is "not stated".
+    """
+
+    at: datetime
+    round_id: str
+    dose_id: str
+    fact: str
+    was: str | None
+    now: str | None
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class DroppingsEntry:
+    """Droppings looked at: whose (a bird, a cage, or "all"), and what was found."""
+
+    at: datetime
+    round_id: str
+    whose: str
+    found: str
+
+
+Entry = (
+    ExchangeEntry
+    | DoseEntry
+    | DoseEndEntry
+    | NoteEntry
+    | Batch
+    | Move
+    | TreatmentEntry
+    | CorrectionEntry
+    | DroppingsEntry
+)

@@ -26,6 +26,9 @@ _KEYS = (
     "recordings_mb",
     "attention",
     "reminders",
+    "holding",
+    "vet",
+    "droppings_every_days",
     "syringe",
     "needle",
     "voice",
@@ -46,6 +49,8 @@ class Kit:
     minute; None leaves it to the voice.  `keep_recordings` is whether what is heard is kept, up to
     `recordings_mb` megabytes.  `attention` is the word, lower case, that spoken orders begin or end
     with; None heeds them without one.  `reminders` is what is said unasked, and how often.
+    `holding` (name or address of the place) and `vet` head the records, and droppings are to be
+    looked at every `droppings_every_days` (None: no reminder).
     """
 
     keeper: str
@@ -63,16 +68,19 @@ class Kit:
     recordings_mb: int = 200
     attention: str | None = None
     reminders: Mapping[Reminder, Often] = field(default_factory=lambda: USUAL)
+    holding: str | None = None
+    vet: str | None = None
+    droppings_every_days: int | None = None
 
 
 def read_kit(table: Mapping[str, object], place: str) -> Kit:
     """Read kit.toml; raises FigureProblems with every problem in it.
 
     Keys: keeper, medicine, scale_step ("1 g"), rounding_limit_percent, banding, remind_every,
-    keep_recordings, recordings_mb, attention, `[[syringe]]` capacity ("1 mL") and graduation
-    ("0.01 mL"), `[[needle]]` gauge, length ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"),
-    name, default = true (else the first), `[voice]` name and rate, and `[reminders]` as
-    `read_reminders` tells.
+    keep_recordings, recordings_mb, attention, holding, vet, droppings_every_days, `[[syringe]]`
+    capacity ("1 mL") and graduation ("0.01 mL"), `[[needle]]` gauge, length ("75 mm"),
+    hub ("0.05 mL"), measured ("0.35 mL"), name, default = true (else the first), `[voice]` name
+    and rate, and `[reminders]` as `read_reminders` tells.
     """
     source = Table(table, place)
     source.allow_only(_KEYS)
@@ -115,6 +123,9 @@ def _settings(source: Table) -> dict[str, Any]:
         "recordings_mb": source.whole("recordings_mb"),
         "attention": _attention(source),
         "reminders": read_reminders(reminders) if reminders else None,
+        "holding": source.text("holding"),
+        "vet": source.text("vet"),
+        "droppings_every_days": source.whole("droppings_every_days"),
         "voice": voice.text("name"),
         "voice_rate": voice.whole("rate"),
     }

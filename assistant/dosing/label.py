@@ -27,10 +27,14 @@ class LabelDose:
 
 @dataclass(frozen=True, slots=True)
 class Interval:
-    """The window for the next dose, in days after this one, both ends included."""
+    """The window for the next dose, in days after this one, both ends included.
+
+    `course_doses` is how many doses a course has, the first one counted; None: the label is silent.
+    """
 
     earliest_days: int
     latest_days: int
+    course_doses: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

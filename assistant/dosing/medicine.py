@@ -5,13 +5,14 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dosing import medicine_table as parts
 from assistant.dosing.dilution import Dilution
+from assistant.dosing.for_record import ForRecord, read_for_record
 from assistant.dosing.label import (
     NOTHING_PERMITTED,
     Banding,
@@ -66,10 +67,12 @@ class Medicine:
     cautions: tuple[Caution, ...]
     source: str
     fictional: bool
+    route: str
     banding: Banding | None = None
     confirmation: Confirmation | None = None
     shake: bool | None = None
     permits: Permissions = NOTHING_PERMITTED
+    record: ForRecord = field(default_factory=ForRecord)
 
     @property
     def working_ml_per_g(self) -> Fraction:
@@ -127,26 +130,25 @@ def read_medicine(table: Mapping[str, object], place: str) -> Medicine:
     """
     source = Table(table, place)
     source.allow_only(parts.KEYS)
-    parts.check_route(source)
+    route = parts.read_route(source)
     name = source.text("name", needed=True)
     spoken = source.texts("spoken")
     active = source.text("active", needed=True)
-    storage = source.text("storage")
+    storage, shelf_life_days = source.text("storage"), source.number("keeps_days")
     strength = source.amount("strength", Kind.CONCENTRATION)
     strength_mg_per_ml = strength[1] if strength else None
     label = parts.read_label(source, strength_mg_per_ml)
     dilution = parts.read_dilution(source)
     safety_multiple = parts.read_safety_multiple(source)
     form = parts.read_form(source)
-    shelf_life_days = source.number("keeps_days")
     interval = parts.read_interval(source)
     cautions = parts.read_cautions(source)
     origin = source.text("source", needed=True)
     fictional = source.flag("fictional")
     banding = parts.read_banding(source)
     confirmation = parts.read_confirmation(source)
-    shake = parts.read_shake(source)
-    permits = parts.read_permissions(source)
+    shake, permits = parts.read_shake(source), parts.read_permissions(source)
+    record = read_for_record(source)
     source.finish()
     return Medicine(
         key=fold(present(name)),
@@ -164,10 +166,12 @@ def read_medicine(table: Mapping[str, object], place: str) -> Medicine:
         cautions=cautions,
         source=present(origin),
         fictional=fictional,
+        route=present(route),
         banding=banding,
         confirmation=confirmation,
         shake=shake,
         permits=permits,
+        record=record,
     )
 
 
@@ -193,13 +197,19 @@ def _figures(medicine: Medicine) -> Mapping[str, object]:
         "form": str(medicine.form),
         "storage": medicine.storage,
         "shelf_life_days": _plain(medicine.shelf_life_days),
-        "interval": interval and [interval.earliest_days, interval.latest_days],
+        "interval": interval and _window(interval),
         "cautions": [[one.applies_to, one.text, one.refuses] for one in medicine.cautions],
         "source": medicine.source,
         "fictional": medicine.fictional,
         "banding": banding and [_plain(banding.step_g), _plain(banding.cap_percent)],
         **_stated(medicine),
     }
+
+
+def _window(interval: Interval) -> list[int]:
+    # a figure that the label does not give adds nothing, so that older confirmations stand
+    course = [] if interval.course_doses is None else [interval.course_doses]
+    return [interval.earliest_days, interval.latest_days, *course]
 
 
 def _stated(medicine: Medicine) -> Mapping[str, object]:
@@ -209,7 +219,7 @@ def _stated(medicine: Medicine) -> Mapping[str, object]:
         stated["shake"] = medicine.shake
     if medicine.permits != NOTHING_PERMITTED:
         stated["permits"] = [medicine.permits.young, list(medicine.permits.same_day_as)]
-    return stated
+    return {**stated, **medicine.record.figures}
 
 
 def _plain(value: Decimal | Fraction | None) -> str | None:

@@ -12,24 +12,28 @@ shake                    true or false, where it is not shaken as its form says
 safety_multiple          how many label doses are where harm begins
 storage, keeps_days      of the made-up dilution
 next_dose_days           [10, 14], the earliest and the latest day
+course_doses             how many doses a course has, the first one counted
 cautions                 [{ for = "pigeon", say = "…", refuse = true }]
 banding                  { step_g = 50, cap_percent = 15 }; its presence is the permission
 for_chicks               true where label or vet allow it for young and unweaned birds
 same_day_as              ["Thistle Demo"]: medicines that one bird may have on the same day
 fictional                true marks every answer
 confirmed_by, confirmed_on, confirmed_figures   written by the guided confirmation
+
+Those that only the record of a treatment asks for are in assistant/dosing/for_record.py.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from contextlib import suppress
-from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dosing.dilution import AmbiguousDilution, Dilution
+from assistant.dosing.for_record import KEYS as RECORD_KEYS
+from assistant.dosing.for_record import read_date
 from assistant.dosing.label import (
     Banding,
     Caution,
@@ -60,6 +64,7 @@ KEYS = (
     "storage",
     "keeps_days",
     "next_dose_days",
+    "course_doses",
     "route",
     "cautions",
     "for_chicks",
@@ -70,6 +75,7 @@ KEYS = (
     "confirmed_by",
     "confirmed_on",
     "confirmed_figures",
+    *RECORD_KEYS,
 )
 _ROUTES = ("mouth", "crop")
 _LONGEST_INTERVAL_DAYS = 365
@@ -77,8 +83,8 @@ _WIDEST_CAP_PERCENT = 50
 _DILUTION_REMEDY = "Write dilution = { product = 1, water = 9 }, with your own parts."
 
 
-def check_route(table: Table) -> None:
-    """Keep a problem for any route but by mouth or into the crop."""
+def read_route(table: Table) -> str | None:
+    """By mouth or into the crop; a problem is kept for any other route."""
     route = table.text("route", needed=True)
     if route is not None and route.casefold() not in _ROUTES:
         table.wrong(
@@ -86,6 +92,7 @@ def check_route(table: Table) -> None:
             f"{shown(route)} is not a route worked out here",
             'Only route = "mouth" or route = "crop" is.',
         )
+    return route and route.casefold()
 
 
 def read_label(table: Table, strength: Fraction | None) -> LabelDose | None:
@@ -169,8 +176,11 @@ def read_permissions(table: Table) -> Permissions:
 
 
 def read_interval(table: Table) -> Interval | None:
-    """The window for the next dose."""
+    """The window for the next dose, and how many doses make a course."""
+    course_doses = table.whole("course_doses")
     if table.missing("next_dose_days", needed=False):
+        if course_doses is not None and course_doses > 1:
+            table.missing("next_dose_days", needed=True)
         return None
     value = table.content["next_dose_days"]
     days = [plain_number(day) for day in value] if isinstance(value, list) else []
@@ -180,7 +190,7 @@ def read_interval(table: Table) -> Interval | None:
             and first == int(first)
             and last == int(last)
         ):
-            return Interval(int(first), int(last))
+            return Interval(int(first), int(last), course_doses)
     table.wrong(
         "next_dose_days",
         f"{shown(value)} is not a window of days",
@@ -221,11 +231,5 @@ def read_confirmation(table: Table) -> Confirmation | None:
     figures = table.text("confirmed_figures") or ""
     if table.missing("confirmed_on", needed=False):
         return None
-    value = table.content["confirmed_on"]
-    on: date | None = value if isinstance(value, date) else None
-    if isinstance(value, str):
-        with suppress(ValueError):
-            on = date.fromisoformat(value.strip())
-    if on is None:
-        table.wrong("confirmed_on", f"{shown(value)} is not a date", "Write it as 2025-03-31.")
+    on = read_date(table, "confirmed_on")
     return Confirmation(by, on, figures) if by and on else None

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from datetime import date, datetime, timedelta, timezone
 from decimal import Decimal
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import pytest
 
@@ -13,11 +13,14 @@ from assistant.adapters.confirming import Desk
 from assistant.adapters.home import Home
 from assistant.adapters.register import SqliteRegister
 from assistant.conversation.entries import (
+    CorrectionEntry,
     DoseEnd,
     DoseEndEntry,
     DoseEntry,
+    DroppingsEntry,
     ExchangeEntry,
     NoteEntry,
+    TreatmentEntry,
 )
 from assistant.stock.batch import Batch
 from assistant.stock.moves import Move, MoveKind
@@ -99,6 +102,33 @@ class Book:
     def move(self, kind: MoveKind = MoveKind.MADE, change: str = "50", number: int = 1) -> Move:
         """A move of that batch."""
         return Move(self.at(), "r1", f"2026-03-01-{number}", kind, Decimal(change))
+
+    def treatment(self, dose_id: str, minute: int = 0, **facts: Any) -> TreatmentEntry:  # noqa: ANN401 - each test names a fact
+        """What the record holds beside a dose: only what cannot be missing, and the facts given."""
+        unstated = dict.fromkeys(field.name for field in fields(TreatmentEntry))
+        known: dict[str, Any] = {
+            "at": self.at(minute),
+            "round_id": "r1",
+            "dose_id": dose_id,
+            "keeper": "Demo Keeper",
+            "birds": 1,
+            "active": "demosol (invented)",
+            "product": Decimal(1),
+            "water": Decimal(9),
+            "label_dose": "0.5 mL/kg",
+            "route": "crop",
+        }
+        return TreatmentEntry(**{**unstated, **known, **facts})
+
+    def correction(
+        self, dose_id: str, fact: str = "grams", was: str | None = "95", now: str | None = "85"
+    ) -> CorrectionEntry:
+        """A fact put right."""
+        return CorrectionEntry(self.at(2), "r1", dose_id, fact, was, now)
+
+    def droppings(self, found: str = "no eggs seen", minute: int = 0) -> DroppingsEntry:
+        """Droppings looked at."""
+        return DroppingsEntry(self.at(minute), "r1", "all", found)
 
     def note(self, text: str = "round begun", minute: int = 0) -> NoteEntry:
         """A note."""

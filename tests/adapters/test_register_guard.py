@@ -18,10 +18,14 @@ from assistant.errors import RegisterProblem
 if TYPE_CHECKING:
     from tests.adapters.conftest import Book
 
-TABLES = ("exchange", "dose", "dose_end", "note", "batch", "stock_move")
+TABLES = (
+    *("exchange", "dose", "dose_end", "note", "batch", "stock_move"),
+    *("treatment", "correction", "droppings"),
+)
 COLUMN = {
     "exchange": "reply", "dose": "volume_ml", "dose_end": "ending", "note": "text",
     "batch": "product_ml", "stock_move": "change_ml",
+    "treatment": "keeper", "correction": "note", "droppings": "found",
 }  # fmt: skip
 ATTACKS = {
     "change": "UPDATE {table} SET {column} = '9'",
@@ -41,6 +45,7 @@ ATTACKS = {
 def written(book: Book, register: SqliteRegister) -> SqliteRegister:
     register.append([book.exchange(), book.dose("d1"), book.end("d1"), book.note()])
     register.append([book.batch(), book.move()])
+    register.append([book.treatment("d1"), book.correction("d1"), book.droppings()])
     register.close()
     return register
 
