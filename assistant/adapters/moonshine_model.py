@@ -98,7 +98,7 @@ class SpeechModel:
     def _loaded(self, name: str) -> Any:  # noqa: ANN401 - onnxruntime has no types
         content = _checked(self.folder / name)
         try:
-            return _session(content, self._threads)
+            return session_of(content, self._threads)
         except Exception as error:
             raise EngineUnavailable(
                 f"The speech model in {self.folder} cannot be loaded: {error}.", _REMEDY
@@ -217,7 +217,8 @@ def _checked(path: Path) -> bytes:
     return content
 
 
-def _session(content: bytes, threads: int) -> Any:  # noqa: ANN401 - onnxruntime has no types
+def session_of(content: bytes, threads: int) -> Any:  # noqa: ANN401 - onnxruntime has no types
+    """A model in the content of a file, ready to run."""
     onnxruntime = _quiet_onnxruntime()
     options = onnxruntime.SessionOptions()
     options.intra_op_num_threads = threads

@@ -26,7 +26,13 @@ from assistant.bench.phones_fit.batches import Scale, batch_count, batches, scal
 from assistant.bench.phones_fit.command import phones_fit
 from assistant.bench.phones_fit.kept_head import keep_head
 from assistant.bench.phones_fit.phone_errors import by_voice, likeliest
-from assistant.bench.phones_fit.recipe import draw_voice, read_recipe, recipe, refuse_test_voice
+from assistant.bench.phones_fit.recipe import (
+    draw_voice,
+    draw_warp,
+    read_recipe,
+    recipe,
+    refuse_test_voice,
+)
 from assistant.bench.phones_fit.shards import Example, fits, held_out, read_examples
 from assistant.bench.phones_fit.spelling import COLUMNS, columns_of
 from assistant.bench.phones_fit.texts import Texts, birds_of_test, number
@@ -57,12 +63,15 @@ def drawn(desk: BenchDesk) -> list[str]:
         ('["slt"]', '["rms"]', "rms"),
         ('"kal_diphone"', '"ked_diphone"', "ked"),
         ('engine = "festival"', 'engine = "pico"', "pico"),
-        ('kinds = ["white"', 'kinds = ["pink"', "pink"),
-        ('kinds = ["white"', 'kinds = ["unheard"', "unheard"),
-        ("db = [6, 18]", "db = [6, 20]", "overload 20"),
+        ('    "white", "brown"', '    "pink", "brown"', "pink"),
+        ('    "white", "brown"', '    "unheard", "brown"', "unheard"),
+        ("db = [3, 18]", "db = [3, 20]", "overload 20"),
         ("rate_hz = [6500", "rate_hz = [5500", "narrow 6000"),
-        ("share = 0.45", "share = 0.5", "add up"),
-        ("dose = 0.30", "dose = 0.20", "add up"),
+        ('"en-gb/bf_emma"', '"en-gb-x-rp/bf_emma"', "en-gb-x-rp"),
+        ('"en-us/af_heart"', '"en-us/af_kore"', "af_kore would be fitted on"),
+        ('"+af_heart"', '"+bf_alice"', "bf_alice would be fitted on"),
+        ("share = 0.27", "share = 0.5", "add up"),
+        ("dose = 0.32", "dose = 0.20", "add up"),
     ],
 )
 def test_a_recipe_with_the_test_part_or_wrong_shares_is_refused(
@@ -86,10 +95,14 @@ def test_every_voice_of_the_development_part_may_be_used():
 
 def test_voices_are_drawn_by_their_shares():
     chance = generator("a test of voices")
-    voices = [draw_voice(recipe(), chance) for _ in range(2000)]
-    for engine, share in (("espeak", 0.45), ("flite", 0.39), ("festival", 0.16)):
-        assert sum(one.engine == engine for one in voices) / 2000 == pytest.approx(share, abs=0.05)
-    assert all(0.8 <= one.tempo <= 1.25 and 0.88 <= one.warp <= 1.14 for one in voices)
+    drawn = [draw_voice(recipe(), chance) for _ in range(2000)]
+    shares = {"espeak": 0.27, "flite": 0.23, "festival": 0.10, "kokoro": 0.40}
+    for engine, share in shares.items():
+        own = [(voice, takes) for voice, takes in drawn if voice.engine == engine]
+        assert len(own) / 2000 == pytest.approx(share, abs=0.05)
+        assert {takes for _, takes in own} == {5 if engine == "kokoro" else 2}
+    assert all(0.8 <= voice.tempo <= 1.25 for voice, _ in drawn)
+    assert all(0.85 <= draw_warp(recipe(), chance) <= 1.18 for _ in range(200))
 
 
 def test_no_text_names_a_bird_of_the_test_part(desk: BenchDesk, drawn: list[str]):

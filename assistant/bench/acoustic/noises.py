@@ -11,7 +11,7 @@ from collections.abc import Callable, Mapping
 import numpy as np
 
 from assistant.audio import EAR_RATE_HZ
-from assistant.bench.acoustic import animals, knocks
+from assistant.bench.acoustic import animals, knocks, textures
 from assistant.bench.acoustic.sound import Wave, rms
 
 Chance = np.random.Generator
@@ -166,6 +166,10 @@ MADE: Mapping[str, Maker] = {
     "birds": animals.recorded_birds,
     "clicks": knocks.clicks,
     "drops": knocks.drops,
+    "shaped": textures.shaped,
+    "rain": textures.rain,
+    "rattle": textures.rattle,
+    "wings": textures.wings,
 }
 """The kinds that need nobody to talk."""
 

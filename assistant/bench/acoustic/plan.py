@@ -17,7 +17,7 @@ from assistant.bench.acoustic.voices import JOINED, RECORDING, is_here
 
 CLEAN = Condition()
 
-SLOWEST_ENGINES = frozenset({"piper", "festival"})
+SLOWEST_ENGINES = frozenset({"piper", "festival", "kokoro"})
 """Left out of background talk, where they would cost more time than they add."""
 
 _TALKERS = 120

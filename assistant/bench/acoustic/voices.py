@@ -23,6 +23,7 @@ import numpy as np
 import soundfile
 
 from assistant.bench.acoustic import recorded
+from assistant.bench.acoustic.kokoro import REMEDY, kokoro, kokoro_is_here
 from assistant.bench.acoustic.records import Voice
 from assistant.bench.acoustic.sound import Wave, from_pcm, resampled, trimmed
 from assistant.errors import EngineUnavailable
@@ -104,6 +105,8 @@ def _found(need: str) -> bool:
             return shutil.which(name) is not None
         case "module":
             return importlib.util.find_spec(name) is not None
+        case "kokoro":
+            return kokoro_is_here(name)
         case _:
             return any(Path("/usr/share/festival/voices").glob(f"*/{name}"))
 
@@ -202,6 +205,7 @@ ENGINES: Mapping[str, Engine] = {
         "apt-get install festival festvox-kdlpc16k",
         _festival,
     ),
+    "kokoro": Engine(("program:espeak-ng", "kokoro:{voice}"), REMEDY, kokoro),
     "pico": Engine(("module:py_nanotts",), _BY_PIP, _pico),
     "piper": Engine(("module:piper", "module:{voice}_us_piper_voice"), _BY_PIP, _piper),
 }

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import click
@@ -25,7 +26,8 @@ def phones_fit() -> None:
 @click.option("--first", type=click.IntRange(min=0), default=0, show_default=True)
 @click.option("--seed", type=int, default=1, show_default=True)
 @click.option("--count", type=click.IntRange(min=1), default=1200, show_default=True)
-def make(folder: Path, shards: int, first: int, seed: int, count: int) -> None:
+@click.option("--held-out", is_flag=True, help="In the voices that are never fitted on.")
+def make(folder: Path, held_out: bool, shards: int, first: int, **of: int) -> None:  # noqa: FBT001 - an option
     """Make SHARDS files of COUNT utterances in FOLDER; those that are there are not made again.
 
     Several may be made at once with other --first.  A shard takes some three minutes.
@@ -36,9 +38,11 @@ def make(folder: Path, shards: int, first: int, seed: int, count: int) -> None:
     from assistant.bench.phones_fit.speech import Shard, make_shard  # noqa: PLC0415 - the same
 
     folder.mkdir(parents=True, exist_ok=True)
-    parts = open_bench_desk(), SpeechModel(), recipe()
+    read = recipe()
+    speakers = read.held_out if held_out else read.speakers
+    parts = open_bench_desk(), SpeechModel(), replace(read, speakers=speakers)
     for number in range(first, first + shards):
-        click.echo(str(make_shard(Shard(seed, number, count), folder, parts)))
+        click.echo(str(make_shard(Shard(of["seed"], number, of["count"]), folder, parts)))
 
 
 @phones_fit.command()

@@ -12,6 +12,7 @@ from typing import Any, TypeAlias
 
 import numpy as np
 
+from assistant.bench.acoustic.noises import MADE, TALKED
 from assistant.bench.acoustic.parts import declared
 from assistant.bench.acoustic.records import Part, Voice
 from assistant.errors import DataProblem
@@ -19,6 +20,8 @@ from assistant.errors import DataProblem
 Span: TypeAlias = tuple[float, float]
 
 TEXTS = ("dose", "otherwise", "named_weight", "weight", "control", "sentence", "words")
+
+CHANGES = ("room", "noise", "colour", "tilt", "overload", "narrow")
 
 _SHARES_MISS = 1e-9
 
@@ -30,6 +33,8 @@ class Speakers:
     engine: str
     share: float
     names: tuple[str, ...]
+    takes: int
+    """Each utterance reaches the microphone in so many ways, each time from another throat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +50,12 @@ class Recipe:
     """What is said, by whom, and how it reaches the microphone."""
 
     speakers: tuple[Speakers, ...]
+    held_out: tuple[Speakers, ...]
+    """Who says what is measured while the network is fitted, and never fitted on."""
+
     tempo: Span
     warp: Span
     texts: Mapping[str, float]
-    takes: int
     spoken_s: Span
     longest_s: float
     around_s: Span
@@ -71,16 +78,14 @@ def read_recipe(text: str) -> Recipe:
     voices, sound, noise = content["voices"], content["sound"], content["noise"]
     read = Recipe(
         speakers=tuple(map(_speakers, voices["of"])),
+        held_out=tuple(map(_speakers, voices["held_out"])),
         tempo=_span(voices["tempo"]),
         warp=_span(voices["warp"]),
         texts={name: content["texts"][name] for name in TEXTS},
-        takes=sound["takes"],
         spoken_s=_span(sound["spoken_s"]),
         longest_s=sound["longest_s"],
         around_s=_span(sound["around_s"]),
-        changes={
-            name: _change(content[name]) for name in ("room", "noise", "tilt", "overload", "narrow")
-        },
+        changes={name: _change(content[name]) for name in CHANGES},
         noises=tuple(noise["kinds"]),
         talkers=noise["talkers"],
     )
@@ -90,7 +95,9 @@ def read_recipe(text: str) -> Recipe:
 
 def _speakers(table: Mapping[str, Any]) -> Speakers:
     names = product(table["names"], table.get("variants", [""]))
-    return Speakers(table["engine"], table["share"], tuple(map("".join, names)))
+    return Speakers(
+        table["engine"], table["share"], tuple(map("".join, names)), table.get("takes", 2)
+    )
 
 
 def _change(table: Mapping[str, Any]) -> Change:
@@ -108,20 +115,37 @@ def _span(pair: Sequence[float]) -> Span:
 
 
 def _check(read: Recipe) -> None:
-    for speakers in read.speakers:
+    for speakers in (*read.speakers, *read.held_out):
         for name in speakers.names:
             refuse_test_voice(speakers.engine, name)
-    strange = set(read.noises) - set(declared(Part.DEVELOPMENT).noises)
+    mixed = _tables(read.speakers) & (_tables(read.held_out) | _development_tables())
+    if mixed:
+        raise _fault(f"{', '.join(sorted(mixed))} would be fitted on, and measured with")
+    strange = set(read.noises) - {*MADE, *TALKED} | set(read.noises) & set(
+        declared(Part.TEST).noises
+    )
     if strange:
-        raise _fault(f"no noise of the development part: {', '.join(sorted(strange))}")
+        raise _fault(f"no noise to fit on: {', '.join(sorted(strange))}")
     for fault in declared(Part.TEST).faults:
         kind, _, amount = fault.partition(" ")
         spans = read.changes[kind].spans.values() if kind in read.changes else ()
         if any(least <= float(amount) <= most for least, most in spans):
             raise _fault(f"the test part's fault “{fault}” can be drawn")
-    for shares in ([one.share for one in read.speakers], read.texts.values()):
+    shared = [[one.share for one in of] for of in (read.speakers, read.held_out)]
+    for shares in (*shared, read.texts.values()):
         if abs(sum(shares) - 1) > _SHARES_MISS:
             raise _fault(f"the shares {', '.join(map(str, shares))} do not add up to 1")
+
+
+def _tables(of: Sequence[Speakers]) -> set[str]:
+    """The voices of Kokoro: unlike those of other programs, some are kept unheard."""
+    names = [name for one in of if one.engine == "kokoro" for name in one.names]
+    return set().union(*map(_pieces, names))
+
+
+def _development_tables() -> set[str]:
+    voices = declared(Part.DEVELOPMENT).voices
+    return set().union(*(_pieces(one.name) for one in voices if one.engine == "kokoro"))
 
 
 def refuse_test_voice(engine: str, name: str) -> None:
@@ -130,7 +154,8 @@ def refuse_test_voice(engine: str, name: str) -> None:
     An accent or a variant of espeak-ng is refused even in another pairing than the bench's, and a
     speaker also where another program speaks with that name.
     """
-    pieces = {engine, *_pieces(name)}
+    *accent, _ = name.split("/")
+    pieces = {engine, *accent, *_pieces(name)}
     mixed = pieces & _test_pieces()
     if mixed:
         raise _fault(f"“{engine} {name}” belongs to the test part ({', '.join(sorted(mixed))})")
@@ -149,8 +174,8 @@ def _pieces(name: str) -> set[str]:
     return {part.removesuffix("_diphone") for part in speaker.split("+")}
 
 
-ENGINES = ("espeak", "flite", "festival")
-"""The programs that may speak; the test part has other voices of each of them."""
+ENGINES = ("espeak", "flite", "festival", "kokoro")
+"""The programs that may speak; the test part has none, or other voices, of each of them."""
 
 
 def _fault(problem: str) -> DataProblem:
@@ -160,10 +185,15 @@ def _fault(problem: str) -> DataProblem:
     )
 
 
-def draw_voice(read: Recipe, chance: np.random.Generator) -> Voice:
-    """A voice of the recipe, at some tempo and with some warp."""
+def draw_voice(read: Recipe, chance: np.random.Generator) -> tuple[Voice, int]:
+    """A voice of the recipe at some tempo, and how often what it says is taken."""
     shares = [one.share for one in read.speakers]
     speakers = read.speakers[int(chance.choice(len(shares), p=shares))]
     name = speakers.names[int(chance.integers(len(speakers.names)))]
-    tempo, warp = (float(chance.uniform(*span)) for span in (read.tempo, read.warp))
-    return Voice(speakers.engine, name, round(tempo, 2), round(warp, 3))
+    tempo = float(chance.uniform(*read.tempo))
+    return Voice(speakers.engine, name, round(tempo, 2)), speakers.takes
+
+
+def draw_warp(read: Recipe, chance: np.random.Generator) -> float:
+    """How far a voice is moved for one take."""
+    return round(float(chance.uniform(*read.warp)), 3)

@@ -13,10 +13,13 @@ from assistant.bench.acoustic.mixing import (
     in_room,
 )
 from assistant.bench.acoustic.noises import noise
-from assistant.bench.acoustic.records import Voice
+from assistant.bench.acoustic.parts import declared
+from assistant.bench.acoustic.plan import SLOWEST_ENGINES
+from assistant.bench.acoustic.records import Part
 from assistant.bench.acoustic.sound import Wave, decibels, resampled, speech_level
+from assistant.bench.acoustic.textures import coloured_by
 from assistant.bench.acoustic.voices import speech
-from assistant.bench.phones_fit.recipe import Recipe, draw_voice
+from assistant.bench.phones_fit.recipe import Recipe
 
 _AFTER_OVERLOAD = 0.9
 _QUIETEST = 1e-6
@@ -30,13 +33,11 @@ class Surroundings:
     ) -> None:
         self._recipe = recipe
         self._chance = chance
+        own = declared(Part.DEVELOPMENT).voices
+        quick = [voice for voice in own if voice.engine not in SLOWEST_ENGINES]
         self._talk = [
-            speech(self._talker(), pick(chance, sentences)) for _ in range(recipe.talkers)
+            speech(pick(chance, quick), pick(chance, sentences)) for _ in range(recipe.talkers)
         ]
-
-    def _talker(self) -> Voice:
-        voice = draw_voice(self._recipe, self._chance)
-        return Voice(voice.engine, voice.name)
 
     def take(self, spoken: Wave) -> Wave:
         """Clean speech as it is picked up, with what is before and after it."""
@@ -56,6 +57,8 @@ class Surroundings:
 
     def _faulty(self, wave: Wave) -> Wave:
         """What the microphone and the way behind it do to the sound."""
+        if (colour := self._drawn("colour")) is not None:
+            wave = coloured_by(self._chance, wave, colour["peak_db"])
         if (tilt := self._drawn("tilt")) is not None:
             wave = wave + tilt["amount"] * np.concatenate([[0.0], wave[:-1]])
         wave = wave + HISS * self._chance.standard_normal(len(wave))

@@ -7,7 +7,7 @@ A shard is an .npz: `states` (all frames of all utterances, one after the other,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
 
@@ -20,9 +20,9 @@ from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.desk import BenchDesk
 from assistant.bench.acoustic.records import Voice
-from assistant.bench.acoustic.sound import Wave, to_clip
+from assistant.bench.acoustic.sound import Wave, resampled, to_clip
 from assistant.bench.acoustic.voices import ENGINES, is_here, speech
-from assistant.bench.phones_fit.recipe import Recipe, draw_voice
+from assistant.bench.phones_fit.recipe import Recipe, draw_voice, draw_warp
 from assistant.bench.phones_fit.sounds import Surroundings
 from assistant.bench.phones_fit.texts import Texts
 from assistant.errors import EngineUnavailable
@@ -84,17 +84,18 @@ def utterances(
     around = Surroundings(recipe, texts.sentences, chance)
     say = _patient(_FAILURES)
     while True:
-        text, voice = texts.draw(chance), draw_voice(recipe, chance)
+        text, (voice, takes) = texts.draw(chance), draw_voice(recipe, chance)
         spoken = say(voice, text)
         least, most = recipe.spoken_s
         if spoken is None or not least <= len(spoken) / EAR_RATE_HZ <= most:
             continue
-        for _ in range(recipe.takes):
-            wave = around.take(spoken)
+        for _ in range(takes):
+            warp = draw_warp(recipe, chance)
+            wave = around.take(resampled(spoken, EAR_RATE_HZ * warp))
             samples = levelled(to_clip(wave).pcm)
             if samples is not None and len(wave) / EAR_RATE_HZ <= recipe.longest_s:
                 states = model.encode(samples).states[0].astype(np.float16)
-                yield Utterance(states, text, voice.key)
+                yield Utterance(states, text, replace(voice, warp=warp).key)
 
 
 def _patient(failures: int) -> Callable[[Voice, str], Wave | None]:
@@ -120,5 +121,5 @@ def _need_voices(recipe: Recipe) -> None:
             if not is_here(Voice(speakers.engine, name)):
                 raise EngineUnavailable(
                     f"The voice {speakers.engine} {name} is not on this machine.",
-                    f"{ENGINES[speakers.engine].remedy} festvox-kallpc16k festvox-us-slt-hts",
+                    f"{ENGINES[speakers.engine].remedy} (docs/phone-head.md has the whole list)",
                 )
