@@ -6,6 +6,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 
 from assistant.dosing.quantities import decimal_text
 
@@ -32,7 +33,7 @@ class AmbiguousDilution(ValueError):
         self.readings = readings
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Dilution:
     """Parts of product made up with parts of water; no water is the neat product.
 
@@ -79,7 +80,7 @@ class Dilution:
         """The parts in all."""
         return self.product + self.water
 
-    @property
+    @cached_property
     def factor(self) -> Fraction:
         """How many times the neat volume the working volume is."""
         return Fraction(self.whole) / Fraction(self.product)

@@ -25,7 +25,10 @@ __all__ = [
     "Reason",
     "Refusal",
     "Tools",
+    "against_bird",
     "objection",
+    "volume_for",
+    "with_cautions",
     "work_out",
 ]
 
@@ -106,7 +109,27 @@ def work_out(request: DoseRequest, tools: Tools) -> Dose | Refusal:
 
     An odd weight (`Plausibility.ASK`) is no reason here: whoever calls has asked about it.
     """
-    refusal = _before_volume(request, tools)
+    refusal = against_bird(request, tools)
+    if refusal:
+        return refusal
+    dose = volume_for(request, tools)
+    return dose if isinstance(dose, Refusal) else with_cautions(dose, request)
+
+
+def against_bird(request: DoseRequest, tools: Tools) -> Refusal | None:
+    """What can be refused before any volume is worked out."""
+    return (
+        limits.unconfirmed(request.medicine)
+        or limits.implausible_weight(request.species, request.grams, tools.scale_step_g)
+        or limits.cautioned(request.medicine, request.species)
+        or limits.without_crop(request.species)
+        or limits.unknown_needle(request.state)
+    )
+
+
+def volume_for(request: DoseRequest, tools: Tools) -> Dose | Refusal:
+    """The dose for a bird of this weight, whatever its species; cautions are not in it yet."""
+    refusal = limits.over_crop(_exact_ml(request), request.grams)
     if refusal:
         return refusal
     band_g = _band_weight(request, tools)
@@ -115,9 +138,20 @@ def work_out(request: DoseRequest, tools: Tools) -> Dose | Refusal:
         dose = _measure(request, tools, None)
     if isinstance(dose, Refusal):
         return dose
-    return objection(dose, request, tools) or replace(
-        dose, warnings=_warnings(dose, request, tools)
-    )
+    against = objection(dose, request, tools)
+    if against:
+        return against
+    warnings = _warnings(dose, request, tools)
+    return replace(dose, warnings=warnings) if warnings else dose
+
+
+def with_cautions(dose: Dose, request: DoseRequest) -> Dose:
+    """The dose with the medicine's cautions for this species said first."""
+    said = [
+        DoseWarning(Notice.CAUTION, caution.text)
+        for caution in cautions_for(request.medicine, request.species)
+    ]
+    return replace(dose, warnings=(*said, *dose.warnings)) if said else dose
 
 
 def _exact_ml(request: DoseRequest) -> Fraction:
@@ -127,18 +161,6 @@ def _exact_ml(request: DoseRequest) -> Fraction:
 def _lightest_g(request: DoseRequest, tools: Tools) -> Fraction:
     """The lightest bird for which the scale may have shown this weight."""
     return Fraction(request.grams) - Fraction(tools.scale_step_g) / 2
-
-
-def _before_volume(request: DoseRequest, tools: Tools) -> Refusal | None:
-    """What can be refused before any volume is worked out."""
-    return (
-        limits.unconfirmed(request.medicine)
-        or limits.implausible_weight(request.species, request.grams, tools.scale_step_g)
-        or limits.cautioned(request.medicine, request.species)
-        or limits.without_crop(request.species)
-        or limits.unknown_needle(request.state)
-        or limits.over_crop(_exact_ml(request), request.grams)
-    )
 
 
 def objection(dose: Dose, request: DoseRequest, tools: Tools) -> Refusal | None:
@@ -234,17 +256,13 @@ def _percent_over(value: Fraction, basis: Fraction) -> Fraction:
 
 def _scale_percent(request: DoseRequest, tools: Tools) -> Fraction:
     """Half a step of the scale against the weight, in percent."""
-    return Fraction(tools.scale_step_g) / 2 / Fraction(request.grams) * 100
+    return Fraction(tools.scale_step_g) * 50 / Fraction(request.grams)
 
 
 def _warnings(dose: Dose, request: DoseRequest, tools: Tools) -> tuple[DoseWarning, ...]:
-    """What to say with the dose; none of it changes the volume."""
-    said = [
-        DoseWarning(Notice.CAUTION, caution.text)
-        for caution in cautions_for(request.medicine, request.species)
-    ]
+    """What to say of the volume; none of it changes it."""
     found = (_error_warning(dose, request, tools), _overfill_warning(dose, request))
-    return (*said, *filter(None, found))
+    return tuple(filter(None, found))
 
 
 def _error_warning(dose: Dose, request: DoseRequest, tools: Tools) -> DoseWarning | None:

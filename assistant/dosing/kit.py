@@ -8,11 +8,12 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
+from assistant.dosing.measures import Liquid, NeedleChange, Pot, Pump
 from assistant.dosing.names import spoken_form
 from assistant.dosing.needle import HUB_ML, Needle
 from assistant.dosing.quantities import Kind
 from assistant.dosing.reminders import USUAL, Often, Reminder, read_reminders
-from assistant.dosing.syringe import Syringe
+from assistant.dosing.syringe import Fitting, Syringe
 from assistant.dosing.tables import Table, present
 
 _KEYS = (
@@ -31,8 +32,16 @@ _KEYS = (
     "droppings_every_days",
     "syringe",
     "needle",
+    "change_needle",
+    "pot",
+    "pump",
+    "spare_percent",
     "voice",
 )
+_TOO_MUCH_PERCENT = 100
+SPARE_PERCENT = Decimal(10)
+"""What is made up on top of what a round needs, in percent: common practice, no source."""
+
 _ATTENTION = re.compile(r"(?=[a-z ]{4,30}\Z)[a-z]+(?: [a-z]+)?")
 _CALLED = re.compile(r"[a-z]{2,20}(?: [a-z]{2,20})?")
 _INSULIN = re.compile(r"\b(?:insulin|units?|iu|u-?[0-9]+)\b", re.IGNORECASE)
@@ -51,6 +60,8 @@ class Kit:
     with; None heeds them without one.  `reminders` is what is said unasked, and how often.
     `holding` (name or address of the place) and `vet` head the records, and droppings are to be
     looked at every `droppings_every_days` (None: no reminder).
+    with; None heeds them without one.  A plan of a round asks for `pots` and `pumps`, for when a
+    needle is changed, and for what is made up to spare, in percent.
     """
 
     keeper: str
@@ -71,6 +82,10 @@ class Kit:
     holding: str | None = None
     vet: str | None = None
     droppings_every_days: int | None = None
+    pots: tuple[Pot, ...] = ()
+    pumps: tuple[Pump, ...] = ()
+    needle_change: NeedleChange = NeedleChange.ROUND
+    spare_percent: Decimal = SPARE_PERCENT
 
 
 def read_kit(table: Mapping[str, object], place: str) -> Kit:
@@ -78,9 +93,11 @@ def read_kit(table: Mapping[str, object], place: str) -> Kit:
 
     Keys: keeper, medicine, scale_step ("1 g"), rounding_limit_percent, banding, remind_every,
     keep_recordings, recordings_mb, attention, holding, vet, droppings_every_days, `[[syringe]]`
-    capacity ("1 mL") and graduation ("0.01 mL"), `[[needle]]` gauge, length ("75 mm"),
-    hub ("0.05 mL"), measured ("0.35 mL"), name, default = true (else the first), `[voice]` name
-    and rate, and `[reminders]` as `read_reminders` tells.
+    capacity ("1 mL"), graduation ("0.01 mL") and fitting ("lock" or "slip"), `[[needle]]` gauge,
+    length ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"), name, default = true (else the first),
+    `[voice]` name and rate, and `[reminders]` as `read_reminders` tells; for a plan `[[pot]]`
+    capacity and graduation, `[[pump]]` stroke ("2 mL") and of ("product" or "water"),
+    change_needle ("round", "cage" or "bird") and spare_percent.
     """
     source = Table(table, place)
     source.allow_only(_KEYS)
@@ -126,6 +143,10 @@ def _settings(source: Table) -> dict[str, Any]:
         "holding": source.text("holding"),
         "vet": source.text("vet"),
         "droppings_every_days": source.whole("droppings_every_days"),
+        "pots": tuple(filter(None, map(_pot, source.rows("pot")))),
+        "pumps": tuple(filter(None, map(_pump, source.rows("pump")))),
+        "needle_change": source.choice("change_needle", NeedleChange, NeedleChange.ROUND),
+        "spare_percent": _spare(source),
         "voice": voice.text("name"),
         "voice_rate": voice.whole("rate"),
     }
@@ -146,7 +167,7 @@ def _attention(source: Table) -> str | None:
 
 
 def _syringe(row: Table) -> Syringe | None:
-    row.allow_only(("capacity", "graduation"))
+    row.allow_only(("capacity", "graduation", "fitting"))
     if _in_insulin_units(row):
         row.wrong(
             "capacity",
@@ -156,13 +177,41 @@ def _syringe(row: Table) -> Syringe | None:
         return None
     capacity = row.size("capacity", Kind.VOLUME, needed=True)
     graduation = row.size("graduation", Kind.VOLUME, needed=True)
+    fitting = row.choice("fitting", Fitting, Fitting.UNKNOWN)
     if capacity is None or graduation is None:
         return None
     try:
-        return Syringe(capacity, graduation)
+        return Syringe(capacity, graduation, fitting)
     except ValueError as problem:
         row.wrong("graduation", str(problem).removesuffix("."))
         return None
+
+
+def _pot(row: Table) -> Pot | None:
+    row.allow_only(("capacity", "graduation"))
+    capacity = row.size("capacity", Kind.VOLUME, needed=True)
+    graduation = row.size("graduation", Kind.VOLUME)
+    if capacity is None:
+        return None
+    try:
+        return Pot(capacity, graduation)
+    except ValueError as problem:
+        row.wrong("graduation", str(problem).removesuffix("."))
+        return None
+
+
+def _pump(row: Table) -> Pump | None:
+    row.allow_only(("stroke", "of"))
+    stroke = row.size("stroke", Kind.VOLUME, needed=True)
+    row.missing("of", needed=True)
+    return None if stroke is None else Pump(stroke, row.choice("of", Liquid, Liquid.PRODUCT))
+
+
+def _spare(source: Table) -> Decimal | None:
+    spare = source.number("spare_percent", zero=True) if "spare_percent" in source.content else None
+    if spare is not None and spare > _TOO_MUCH_PERCENT:
+        source.wrong("spare_percent", f"{spare} is more than {_TOO_MUCH_PERCENT}")
+    return spare
 
 
 def _in_insulin_units(row: Table) -> bool:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 
 from assistant.dosing import medicine_table as parts
 from assistant.dosing.dilution import Dilution
@@ -43,9 +44,12 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Medicine:
     """One medicine with everything that changes its dose, its limits or what is said of it.
+
+    What follows from the figures is worked out once for each medicine: a round asks it for every
+    bird.
 
     `strength_mg_per_ml` is of the neat product.  `shelf_life_days` is of the made-up dilution.
     `safety_multiple` is a limit inside the tool and is never said as reassurance.  `shake` is
@@ -74,18 +78,18 @@ class Medicine:
     permits: Permissions = NOTHING_PERMITTED
     record: ForRecord = field(default_factory=ForRecord)
 
-    @property
+    @cached_property
     def working_ml_per_g(self) -> Fraction:
         """The mL of working dilution for each gram of bird, exact."""
         return self.label.neat_ml_per_kg * self.dilution.factor / 1000
 
-    @property
+    @cached_property
     def figures(self) -> str:
         """A digest of all that a confirmation vouches for; comments and key order do not count."""
         canonical = json.dumps(_figures(self), sort_keys=True, ensure_ascii=True)
         return hashlib.sha256(canonical.encode("ascii")).hexdigest()
 
-    @property
+    @cached_property
     def confirmation_state(self) -> ConfirmationState:
         """Whether a person has confirmed these very figures."""
         if self.confirmation is None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
+from functools import lru_cache
 
 _HYPHENS = str.maketrans(dict.fromkeys("-‐‑–_", " "))
 _CURLY = "\N{RIGHT SINGLE QUOTATION MARK}"
@@ -14,6 +15,7 @@ def spoken_form(text: str) -> str:
     return " ".join(plain.translate(_HYPHENS).replace(_CURLY, "'").split())
 
 
+@lru_cache(maxsize=4096)
 def fold(text: str) -> str:
     """A name for comparing: as it is said, without apostrophes and full stops."""
     return " ".join(spoken_form(text).replace("'", "").replace(".", " ").split())

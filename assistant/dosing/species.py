@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from assistant.dosing.names import fold, spoken_form
 from assistant.dosing.quantities import Kind
@@ -36,6 +36,8 @@ CROP_FRACTION = Fraction(1, 4)
 """The share of the crop a medicine may fill.  A choice of this tool: below one third, the smallest
 first feed in the same source.  No published ceiling for a medicine was found."""
 
+_PERMITTED_ML_PER_G = Fraction(CROP_ML_PER_KG, 1000) * CROP_FRACTION
+
 _PARROT_GROUPS = {"small parrot", "medium parrot", "large parrot", "cockatoo", "lory"}
 _USUAL = (Decimal("0.7"), Decimal("1.5"))
 _POSSIBLE = (Decimal("0.4"), Decimal(3))
@@ -57,7 +59,7 @@ class Plausibility(StrEnum):
     REFUSE = "refuse"
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Species:
     """A species with its names and its usual adult weight.
 
@@ -89,11 +91,16 @@ class Species:
 
     def answers_to(self, name: str) -> bool:
         """Whether `name`, one or many, is any of its names, its group or the family of that."""
-        own = {fold(one) for one in (*self.names, self.name, self.scientific, self.group)}
-        if self.group in _PARROT_GROUPS:
-            own.add("parrot")
         wanted = fold(name)
-        return not own.isdisjoint({wanted, wanted.removesuffix("s"), wanted.removesuffix("es")})
+        return not self._folded.isdisjoint(
+            (wanted, wanted.removesuffix("s"), wanted.removesuffix("es"))
+        )
+
+    @cached_property
+    def _folded(self) -> frozenset[str]:
+        family = ("parrot",) if self.group in _PARROT_GROUPS else ()
+        names = (*self.names, self.name, self.scientific, self.group, *family)
+        return frozenset(map(fold, names))
 
     def judge(self, grams: Decimal) -> Plausibility:
         """Whether a weight in grams is usual (0.7 × low to 1.5 × high), odd or absurd.
@@ -127,7 +134,7 @@ class Bird:
 
 def crop_limit_ml(grams: Decimal) -> Fraction:
     """The most a dose may be for a bird of so many grams with a true crop, in mL."""
-    return Fraction(grams) * CROP_ML_PER_KG / 1000 * CROP_FRACTION
+    return Fraction(grams) * _PERMITTED_ML_PER_G
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,9 +5,18 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from enum import StrEnum
 from fractions import Fraction
 
 from assistant.dosing.quantities import decimal_text
+
+
+class Fitting(StrEnum):
+    """How a needle sits on a syringe: turned until it locks, or only pushed on."""
+
+    LOCK = "lock"
+    SLIP = "slip"
+    UNKNOWN = "unknown"
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +28,7 @@ class Syringe:
 
     capacity_ml: Decimal
     graduation_ml: Decimal
+    fitting: Fitting = Fitting.UNKNOWN
 
     def __post_init__(self) -> None:
         """Refuse what is no syringe."""
@@ -38,15 +48,22 @@ class Syringe:
 
     def read(self, exact: Fraction, *, down: bool = False) -> Decimal:
         """The mark nearest to `exact` mL, or with `down` the last mark not above it."""
-        marks, over = divmod(exact, Fraction(self.graduation_ml))
+        volume, mark = self._in_whole_numbers(exact)
+        marks, over = divmod(volume, mark)
         # a tie goes down: of two equally near marks, the lower cannot be an overdose
-        if not down and over * 2 > Fraction(self.graduation_ml):
+        if not down and over * 2 > mark:
             marks += 1
         return marks * self.graduation_ml
 
     def mark_above(self, exact: Fraction) -> Decimal:
         """The first mark not below `exact` mL, whether or not the syringe reaches it."""
-        return -(-exact // Fraction(self.graduation_ml)) * self.graduation_ml
+        volume, mark = self._in_whole_numbers(exact)
+        return -(-volume // mark) * self.graduation_ml
+
+    def _in_whole_numbers(self, exact: Fraction) -> tuple[int, int]:
+        """The volume and a graduation, both in one small unit: fractions are slow to divide."""
+        top, bottom = self.graduation_ml.as_integer_ratio()
+        return exact.numerator * bottom, exact.denominator * top
 
     def tolerance_ml(self, expelled_ml: Decimal) -> Decimal:
         """The error a syringe of this size may have at `expelled_ml`, in mL, either way.
@@ -75,8 +92,9 @@ class Draw:
 
     def error_percent(self, syringe: Syringe) -> Fraction:
         """How far the syringe's mark is from the exact volume, in percent, without sign."""
-        read = Fraction(syringe.read(self.exact_ml, down=self.down))
-        return abs(read - self.exact_ml) / self.exact_ml * 100
+        top, bottom = syringe.read(self.exact_ml, down=self.down).as_integer_ratio()
+        exact = self.exact_ml.numerator * bottom
+        return Fraction(100 * abs(top * self.exact_ml.denominator - exact), exact)
 
 
 def choose(
@@ -87,10 +105,17 @@ def choose(
     One that will do holds the draw and reads it within the limit.  Where none reads it so, the one
     that holds it with the smallest error; None where none holds it.
     """
-    able = [syringe for syringe in syringes if draw.fits(syringe)]
-    good = [one for one in able if draw.error_percent(one) <= Fraction(limit_percent)]
-    if current in good:
+    limit = Fraction(limit_percent)
+
+    def reads(one: Syringe) -> bool:
+        return draw.error_percent(one) <= limit
+
+    if current is not None and current in syringes and draw.fits(current) and reads(current):
         return current
-    if good:
-        return min(good, key=lambda one: (one.capacity_ml, one.graduation_ml))
+    able = []
+    for one in sorted(syringes, key=lambda one: (one.capacity_ml, one.graduation_ml)):
+        if draw.fits(one):
+            if reads(one):
+                return one
+            able.append(one)
     return min(able, key=lambda one: (draw.error_percent(one), one.capacity_ml), default=None)

@@ -5,8 +5,9 @@ from decimal import Decimal
 import pytest
 
 from assistant.dosing.kit import Kit, read_kit
+from assistant.dosing.measures import Liquid, NeedleChange, Pot, Pump
 from assistant.dosing.needle import Needle
-from assistant.dosing.syringe import Syringe
+from assistant.dosing.syringe import Fitting, Syringe
 from assistant.dosing.tables import FigureProblems
 
 PLAIN = {
@@ -111,3 +112,39 @@ def test_a_wrong_value_is_told_with_its_place(changes: dict[str, object], place:
 def test_a_scale_that_does_not_end_on_a_mark_is_told():
     found = problems(syringe=[{"capacity": "1 mL", "graduation": "0.3 mL"}, PLAIN["syringe"][0]])
     assert [where for where, _ in found] == ["kit.toml, syringe 1, graduation"]
+
+
+def test_what_a_plan_asks_of_the_kit_is_read():
+    kit = read_kit(
+        {
+            **PLAIN,
+            "pot": [{"capacity": "100 mL", "graduation": "10 mL"}, {"capacity": "1 L"}],
+            "pump": [{"stroke": "2 mL", "of": "product"}],
+            "change_needle": "cage",
+            "spare_percent": 0,
+            "syringe": [{"capacity": "1 mL", "graduation": "0.01 mL", "fitting": "lock"}],
+        },
+        "kit.toml",
+    )
+    assert kit.pots == (Pot(Decimal(100), Decimal(10)), Pot(Decimal(1000)))
+    assert kit.pumps == (Pump(Decimal(2), Liquid.PRODUCT),)
+    assert (kit.needle_change, kit.spare_percent) == (NeedleChange.CAGE, Decimal(0))
+    assert kit.syringes == (Syringe(Decimal(1), Decimal("0.01"), Fitting.LOCK),)
+
+
+@pytest.mark.parametrize(
+    ("change", "place", "what"),
+    [
+        ({"pot": [{"capacity": "100 mL", "graduation": "30 mL"}]}, "pot 1", "cannot be marked"),
+        ({"pump": [{"stroke": "2 mL"}]}, "pump 1, of", "missing"),
+        ({"pump": [{"stroke": "2 mL", "of": "oil"}]}, "pump 1, of", "none of the words"),
+        ({"change_needle": "often"}, "change_needle", "none of the words"),
+        ({"spare_percent": 150}, "spare_percent", "more than 100"),
+    ],
+)
+def test_what_a_plan_cannot_use_is_told_with_its_place(
+    change: dict[str, object], place: str, what: str
+):
+    ((where, said),) = problems(**change)
+    assert place in where
+    assert what in said
