@@ -6,6 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dosing.dose import Dose, DoseRequest, Tools, work_out
+from assistant.dosing.for_record import NOT_EATEN
 from assistant.dosing.kit import Kit
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
@@ -28,6 +29,7 @@ def read_back(medicine: Medicine) -> tuple[str, ...]:
         f"Form: {medicine.form}{_shaken(medicine)}. By mouth or into the crop, in no other way.",
         _stock(medicine),
         _next_dose(medicine),
+        _withdrawal(medicine),
         *_cautions(medicine),
         *_permissions(medicine),
         _banding(medicine),
@@ -120,9 +122,24 @@ def _next_dose(medicine: Medicine) -> str:
     window = medicine.interval
     if window is None:
         return "Next dose: not stated."
+    course = f" A course is {window.course_doses} doses." if window.course_doses else ""
+    if window.course_doses == 1:
+        course = " A course is one dose."
     if window.earliest_days == window.latest_days:
-        return f"Next dose: after {window.earliest_days} days."
-    return f"Next dose: after {window.earliest_days} to {window.latest_days} days."
+        return f"Next dose: after {window.earliest_days} days.{course}"
+    return f"Next dose: after {window.earliest_days} to {window.latest_days} days.{course}"
+
+
+def _withdrawal(medicine: Medicine) -> str:
+    record = medicine.record
+    said = f"Eggs: {_barred(record.egg_days)}. Meat: {_barred(record.meat_days)}."
+    return said if record.may_be_eaten else f"{said} {NOT_EATEN}"
+
+
+def _barred(days: int | None) -> str:
+    if days is None:
+        return "withdrawal period not known"
+    return f"not to be eaten for {days} days after a dose" if days else "no withdrawal period"
 
 
 def _cautions(medicine: Medicine) -> tuple[str, ...]:

@@ -64,6 +64,15 @@ def parts(answer: str) -> Value:
     return {"product": dilution.product, "water": dilution.water}
 
 
+def whole(answer: str) -> Value | None:
+    """A whole number, or nothing."""
+    if not answer:
+        return None
+    if re.fullmatch(r"\d{1,4}", answer) is None:
+        raise ValueError(f"“{answer}” is not a whole number.")
+    return int(answer)
+
+
 def window(answer: str) -> Value | None:
     """The earliest and the latest day, or one day that is both, or nothing."""
     if not answer:
@@ -147,6 +156,27 @@ KIT: Final = (
         optional,
         "Spoken orders have to begin or end with this word.  Typed ones never need it.",
         '"marlow"',
+    ),
+    Asked(
+        "holding",
+        "Where the birds are, name or address, for the records (Enter to leave it out)",
+        optional,
+        "Where the birds are, for the head of the records.",
+        '"a name or an address"',
+    ),
+    Asked(
+        "vet",
+        "Your vet, for the records (Enter to leave it out)",
+        optional,
+        "Your vet, for the head of the records.",
+        '"a name"',
+    ),
+    Asked(
+        "droppings_every_days",
+        "Every how many days droppings are to be looked at for worm eggs (Enter for no reminder)",
+        whole,
+        "How often droppings are to be looked at for worm eggs; 182 days is half a year.",
+        "182",
     ),
     Asked(
         "syringe",
@@ -237,6 +267,13 @@ MEDICINE: Final = (
         "[10, 14]",
     ),
     Asked(
+        "course_doses",
+        "How many doses a course has, the first one counted (Enter if the label does not say)",
+        whole,
+        "How many doses a course has, the first one counted.",
+        "2",
+    ),
+    Asked(
         "route",
         "Is it given by mouth or into the crop? (mouth or crop)",
         needed,
@@ -250,6 +287,35 @@ MEDICINE: Final = (
         cautions,
         "Birds that must not have it, by species or group.",
         '[{ for = "a species or group", say = "what the label says" }]',
+    ),
+    Asked(
+        "withdrawal_eggs_days",
+        "For how many days after a dose eggs are not to be eaten: 0 where the label says none\n"
+        "(Enter if not known: then it is not for birds whose eggs people eat)",
+        whole,
+        "For how many days after a dose eggs are not to be eaten; 0 where the label says none.",
+        "7",
+    ),
+    Asked(
+        "withdrawal_meat_days",
+        "The same for meat (Enter if not known)",
+        whole,
+        "The same for meat.",
+        "14",
+    ),
+    Asked(
+        "reason",
+        "What it is given for, for the records (Enter to leave it out)",
+        optional,
+        "What it is given for, for the records.",
+        '"roundworm"',
+    ),
+    Asked(
+        "prescribed_by",
+        "Who prescribed it, for the records (Enter if nobody did)",
+        optional,
+        "Who prescribed it, for the records.",
+        '"the vet\'s name"',
     ),
     Asked(
         "source",

@@ -26,6 +26,9 @@ KEYS: Final = (
     "withdrawal_eggs_days",
     "withdrawal_meat_days",
 )
+NOT_EATEN: Final = "Not for birds whose eggs or meat people eat."
+"""What is said wherever a withdrawal period is not known."""
+
 LONGEST_WITHDRAWAL_DAYS: Final = 3650
 """Above this a figure is taken for a slip."""
 

@@ -19,10 +19,11 @@ if TYPE_CHECKING:
     from tests.adapters.conftest import Desks
 
 FILES = ["birds.toml", "kit.toml", "medicines.toml"]
-KIT = ("Ann", "", "", "", "1/0.01, 2.5/0.1", "14 x 75, 12 x 100")
+KIT = ("Ann", "", "", "", "Lane 1", "", "182", "1/0.01, 2.5/0.1", "14 x 75, 12 x 100")
 MEDICINE = (
     *("yes", "Test mix", "mix, test mix", "testium", "25 mg/mL", "0.5 mL/kg", "no", "1 + 9"),
-    *("", "suspension", "", "2", "10 to 14", "crop", "pigeon: never", "the label"),
+    *("", "suspension", "", "2", "10 to 14", "2", "crop", "pigeon: never"),
+    *("0", "", "roundworm", "", "the label"),
 )
 
 
@@ -174,27 +175,32 @@ class Wrong:
         Wrong(1, "1", "unit is missing"),
         Wrong(3, "galah", "already means something"),
         Wrong(3, "joe", "cannot be the attention word"),
-        Wrong(4, "1", "as in 1/0.01"),
-        Wrong(4, "100 units/1 unit", "insulin units"),
-        Wrong(4, "1/0.03", "cannot be marked every 0.03 mL"),
-        Wrong(4, ", ,", "one at least"),
-        Wrong(5, "fourteen", "gauge x length"),
-        Wrong(5, "99 x 75", "gauge"),
-        Wrong(6, "y", "whole word"),
-        Wrong(10, "25", "unit is missing"),
-        Wrong(11, "0.5 cc/kg", "write mL, not cc"),
-        Wrong(11, "-1 mL/kg", "below zero"),
-        Wrong(12, "", "whole word"),
-        Wrong(13, "1:10", "read in two ways"),
-        Wrong(14, "NaN", "not a number"),
-        Wrong(14, "ten", "not a number"),
-        Wrong(14, "0.5", "below the label's own dose"),
-        Wrong(15, "paste", "no form"),
-        Wrong(18, "14 to 10", "not a window"),
-        Wrong(18, "soon", "no window"),
-        Wrong(19, "vein", "not a route"),
-        Wrong(20, "pidgin: never", "no bird here is called “pidgin”"),
-        Wrong(20, "pigeon", "what the label says"),
+        Wrong(6, "often", "not a whole number"),
+        Wrong(7, "1", "as in 1/0.01"),
+        Wrong(7, "100 units/1 unit", "insulin units"),
+        Wrong(7, "1/0.03", "cannot be marked every 0.03 mL"),
+        Wrong(7, ", ,", "one at least"),
+        Wrong(8, "fourteen", "gauge x length"),
+        Wrong(8, "99 x 75", "gauge"),
+        Wrong(9, "y", "whole word"),
+        Wrong(13, "25", "unit is missing"),
+        Wrong(14, "0.5 cc/kg", "write mL, not cc"),
+        Wrong(14, "-1 mL/kg", "below zero"),
+        Wrong(15, "", "whole word"),
+        Wrong(16, "1:10", "read in two ways"),
+        Wrong(17, "NaN", "not a number"),
+        Wrong(17, "ten", "not a number"),
+        Wrong(17, "0.5", "below the label's own dose"),
+        Wrong(18, "paste", "no form"),
+        Wrong(21, "14 to 10", "not a window"),
+        Wrong(21, "soon", "no window"),
+        Wrong(22, "two", "not a whole number"),
+        Wrong(22, "0", "not a number above zero"),
+        Wrong(23, "vein", "not a route"),
+        Wrong(24, "pidgin: never", "no bird here is called “pidgin”"),
+        Wrong(24, "pigeon", "what the label says"),
+        Wrong(25, "a week", "not a whole number"),
+        Wrong(26, "9999", "not a number of whole days"),
     ],
     ids=lambda wrong: f"{wrong.question}-{wrong.answer[:12]!r}",
 )
@@ -221,7 +227,7 @@ def test_answers_that_end_early_leave_nothing_behind(desks: Desks, home: Path, g
 def test_words_that_mean_something_to_toml_are_kept_as_words(desks: Desks):
     name = 'Mix "A" \\ # = [x] é 오'
     answers = [*KIT, *MEDICINE, "no"]
-    answers[7] = name
+    answers[10] = name
 
     set_up(desks.answered(*answers))
 
