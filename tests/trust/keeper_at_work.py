@@ -50,6 +50,7 @@ def main(home: str, birds: str, *rest: str) -> None:
     desk = open_desk(home)
     if not rest:
         work(desk, int(birds))
+        desk.register.close()
         return
     for _ in sys.stdin:
         keeper = os.fork()
