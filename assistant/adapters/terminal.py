@@ -6,9 +6,7 @@ import os
 import shutil
 import sys
 import textwrap
-from collections.abc import Callable, Iterable
 from decimal import Decimal
-from pathlib import Path
 from typing import Final
 
 from assistant.conversation.turn import Status, Turn
@@ -49,12 +47,14 @@ def uses_colour() -> bool:
 
 
 def coloured(turn: Turn) -> str:
-    """The reply for the eye, folded to the width of the terminal, its first line coloured.
+    """The reply for the eye, folded to the width of the terminal, its first line coloured."""
+    return coloured_text(turn.reply.for_eye, turn.status)
 
-    Colour only repeats what the words say.
-    """
-    text = folded(turn.reply.for_eye)
-    colour = _COLOURS[turn.status] if uses_colour() else ""
+
+def coloured_text(text: str, status: Status) -> str:
+    """The text folded, its first line in the colour of the status: it only repeats the words."""
+    text = folded(text)
+    colour = _COLOURS[status] if uses_colour() else ""
     first, newline, rest = text.partition("\n")
     return f"{colour}{first}{_PLAIN}{newline}{rest}" if colour else text
 
@@ -97,29 +97,3 @@ def _scale(marks: dict[int, str]) -> str:
             continue
         text = text.ljust(column) + marks[column]
     return text
-
-
-def chat_lines(words: Iterable[str], history: Path) -> Callable[[], str]:
-    """A function that reads one line at a time, with history and completion on a terminal.
-
-    It raises EOFError at the end.  Without a terminal it reads plain lines.
-    """
-    if not sys.stdin.isatty():
-        return _plain_line
-    from prompt_toolkit import PromptSession
-    from prompt_toolkit.completion import FuzzyWordCompleter
-    from prompt_toolkit.history import FileHistory
-
-    session: PromptSession[str] = PromptSession(
-        history=FileHistory(str(history)),
-        completer=FuzzyWordCompleter(sorted(set(words))),
-        complete_while_typing=False,
-    )
-    return lambda: session.prompt("> ")
-
-
-def _plain_line() -> str:
-    line = sys.stdin.buffer.readline()
-    if not line:
-        raise EOFError
-    return line.decode("utf-8", errors="replace").rstrip("\r\n")

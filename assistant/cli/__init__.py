@@ -42,12 +42,12 @@ class _Phrase(Command):
 def dosewren(context: click.Context, home: str | None) -> None:
     """The dose for the bird in front of you, asked and answered by voice or text, offline.
 
-    Without a command it opens the text chat.  The label and your vet come first; the demo
-    medicines are invented and never for a real bird.
+    Without a command it opens the text chat, in the round of another window where one is open.
+    The label and your vet come first; the demo medicines are invented and never for a real bird.
     """
     context.obj = home
     if context.invoked_subcommand is None:
-        from assistant.commands.talking import chat
+        from assistant.commands.chatting import chat
 
         chat(home)
 
@@ -136,6 +136,19 @@ def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
     from assistant.commands.talking import Talking, talk_aloud
 
     talk_aloud(home or outer, Talking(**options))
+
+
+@dosewren.command()
+@home_option
+@click.pass_obj
+def join(outer: str | None, home: str | None) -> None:
+    """Type into the round that another window has open.
+
+    Example: dosewren join
+    """
+    from assistant.commands.chatting import join
+
+    join(home or outer)
 
 
 @dosewren.command()

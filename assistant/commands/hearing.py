@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass, replace
 from pathlib import Path
 from tempfile import TemporaryFile
@@ -14,6 +15,7 @@ from assistant.adapters.recordings import read_recording
 from assistant.adapters.wav_writer import write_wav
 from assistant.audio import Clip
 from assistant.commands.recording import open_recorder
+from assistant.commands.sharing import hold_round
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Reply, Turn
 from assistant.errors import AudioProblem, EngineUnavailable
@@ -51,20 +53,28 @@ def hear_files(home: str | None, files: Sequence[str], wanted: Hearing) -> None:
     if wanted.speak:
         _make_folder(wanted.speak)
     voice = open_voice(desk.holding.kit) if wanted.speak else None
-    session = desk.session(one_shot=not wanted.together)
-    if wanted.together:
-        click.echo(session.greeting, err=True)
-    for number, listened in enumerate(_listen(desk, ears, session, files), start=1):
+    if not wanted.together:
+        _answer(_listen(desk, ears, None, files), wanted, voice)
+        return
+    with closing(hold_round(desk, "dosewren hear --together")) as held:
+        click.echo(held.session.greeting, err=True)
+        _answer(_listen(desk, ears, held.session, files), wanted, voice)
+
+
+def _answer(found: Iterator[Listened], wanted: Hearing, voice: Voice | None) -> None:
+    for number, listened in enumerate(found, start=1):
         click.echo(_line(listened, as_json=wanted.as_json))
         if voice and wanted.speak:
             _speak(voice, listened, wanted.speak / f"{number:03d}-{Path(listened.file).stem}.wav")
 
 
-def _listen(desk: Desk, ears: Ears, session: Session, files: Sequence[str]) -> Iterator[Listened]:
+def _listen(
+    desk: Desk, ears: Ears, together: Session | None, files: Sequence[str]
+) -> Iterator[Listened]:
+    """What came of each file, in one conversation or each in its own."""
     recorder = open_recorder(desk)
     for file in files:
-        if session.setting.one_shot:
-            session = desk.session(one_shot=True)
+        session = together or desk.session(one_shot=True)
         error, clip = None, None
         try:
             clip = read_recording(Path(file))

@@ -1,4 +1,4 @@
-"""`dosewren` and `dosewren talk`: a conversation at the keyboard, and one aloud."""
+"""`dosewren talk`: a conversation aloud."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.terminal import chat_lines, coloured, drawn_syringe, folded
+from assistant.adapters.terminal import coloured, drawn_syringe, folded
+from assistant.commands.chatting import CAUTION
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Turn
@@ -15,12 +16,8 @@ from assistant.errors import AudioProblem
 from assistant.language.heard import Heard
 from assistant.ports import Loudness, Phase
 from assistant.session import Session
-from assistant.wiring import Desk, open_desk, open_devices, open_ears, open_voice
+from assistant.wiring import open_desk, open_devices, open_ears, open_voice
 
-CAUTION = (
-    "The label and your vet come first. Local rules and licensed practice decide. "
-    "Say help for what I understand, goodbye to leave."
-)
 LISTENING = "… listening"
 SPOKEN_CAUTION = "The label and your vet come first."
 
@@ -34,34 +31,9 @@ class Talking:
     vosk: Path | None = None
 
 
-def chat(home: str | None) -> None:
-    """The text chat, until goodbye or the end of the input."""
-    desk = open_desk(home)
-    session = desk.session()
-    read_line = chat_lines(_words(desk), desk.home.path / "chat-history")
-    click.echo(folded(f"{CAUTION}\n{session.greeting}"))
-    while True:
-        try:
-            line = read_line()
-        except EOFError:
-            return
-        except KeyboardInterrupt:
-            click.echo("Nothing was logged by that. Say goodbye to leave.")
-            continue
-        turn = session.hear(Heard(line))
-        click.echo(_screen(turn))
-        if turn.ends:
-            return
-
-
 def _screen(turn: Turn) -> str:
     dose = turn.facts.dose
     return f"{coloured(turn)}\n{drawn_syringe(dose)}" if dose else coloured(turn)
-
-
-def _words(desk: Desk) -> list[str]:
-    """What the Tab key offers: birds, medicines, and the words of the grammar."""
-    return [*desk.lexicon.aviary.spoken_names(), *desk.lexicon.medicines]
 
 
 def talk_aloud(home: str | None, wanted: Talking) -> None:

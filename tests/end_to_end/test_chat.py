@@ -2,51 +2,14 @@
 
 from __future__ import annotations
 
-import os
-import shlex
 import subprocess
 import sys
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-PATIENCE_S = 60
-
-
-class Terminal:
-    """A terminal of 100 by 40 characters, on a tmux server of its own."""
-
-    def __init__(self, folder: Path, command: list[str]) -> None:
-        self._server = ["tmux", "-S", str(folder / "tmux"), "-f", "/dev/null"]
-        self._run("new-session", "-d", "-x", "100", "-y", "40", shlex.join(command))
-
-    def _run(self, *words: str) -> str:
-        env = {**os.environ, "TERM": "xterm-256color", "LC_ALL": "C.UTF-8"}
-        done = subprocess.run(
-            [*self._server, *words], check=True, capture_output=True, text=True, env=env
-        )
-        return done.stdout
-
-    def type(self, *keys: str) -> None:
-        """Press the keys, as tmux names them."""
-        self._run("send-keys", *keys)
-
-    def wait_for(self, text: str) -> str:
-        """The screen, once it holds the text."""
-        end = time.monotonic() + PATIENCE_S
-        screen = ""
-        while time.monotonic() < end:
-            screen = self._run("capture-pane", "-p")
-            if text in screen:
-                return screen
-            time.sleep(0.1)
-        raise AssertionError(f"no {text!r} on:\n{screen}")
-
-    def close(self) -> None:
-        """End it, with whatever runs in it."""
-        self._run("kill-server")
+from tests.end_to_end.terminal_scene import Terminal
 
 
 @pytest.fixture
@@ -54,8 +17,7 @@ def chat(tmp_path: Path) -> Iterator[Terminal]:
     home = str(tmp_path / "home")
     dosewren = [sys.executable, "-m", "assistant", "--home", home]
     subprocess.run([*dosewren, "setup", "--demo"], check=True, capture_output=True)
-    keep_screen = ["sh", "-c", f"{shlex.join(dosewren)}; sleep 60"]
-    terminal = Terminal(tmp_path, keep_screen)
+    terminal = Terminal(tmp_path / "terminal", dosewren)
     try:
         terminal.wait_for("\n>")
         yield terminal
