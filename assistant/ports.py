@@ -14,6 +14,7 @@ from assistant.conversation.state import Dosings
 from assistant.conversation.turn import Turn
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
+from assistant.stock.books import Shelf
 
 
 class Ears(Protocol):
@@ -91,6 +92,12 @@ class Register(Protocol):
         """What became of full doses since the mark, whoever wrote it; raises RegisterProblem.
 
         Mark 0 tells of all.
+        """
+
+    def shelf_since(self, mark: int) -> Shelf:
+        """The last batches where a move of stock came after the mark; raises RegisterProblem.
+
+        The mark counts moves; 0 tells of all.
         """
 
 

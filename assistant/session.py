@@ -9,12 +9,14 @@ from assistant.conversation.drafting import round_question
 from assistant.conversation.expecting import expected
 from assistant.conversation.machine import step, unguarded, unwritten
 from assistant.conversation.overtaking import not_taken, referred_to, stands_alone
+from assistant.conversation.pot import offered, stocked
 from assistant.conversation.state import Setting, caught_up, opening
 from assistant.conversation.turn import Turn
 from assistant.errors import RegisterProblem
 from assistant.language.expected import Expected
 from assistant.language.heard import Heard
 from assistant.ports import Clock, Register
+from assistant.stock.moves import Move
 
 Watcher = Callable[[Heard, Turn], None]
 
@@ -38,7 +40,9 @@ class Session:
         self._watchers: tuple[Watcher, ...] = ()
         self.changes = 0
         """How often that has changed which short answers refer to."""
+        self._stock_mark = 0
         self.state = opening(setting)
+        self._catches_up()
 
     @property
     def greeting(self) -> str:
@@ -78,6 +82,8 @@ class Session:
             after, turn = not_taken(before, turn)
         try:
             self._register.append(turn.entries)
+            # those that this session wrote are in its books already
+            self._stock_mark += sum(isinstance(entry, Move) for entry in turn.entries)
         except RegisterProblem:
             self._on_paper = True
             after, turn = unwritten(before, after, turn)
@@ -91,8 +97,20 @@ class Session:
         """Whether the register could tell of all doses, also of those that others wrote."""
         try:
             dosings = self._register.dosed_since(self._mark)
+            self._take_stock()
         except RegisterProblem:
             return False
         self._mark = dosings.mark
         self.state = caught_up(self.state, dosings, on_paper=self._on_paper)
         return True
+
+    def _take_stock(self) -> None:
+        """Take in what others made, measured or drew, and offer what is good now."""
+        if self.setting.one_shot:
+            return
+        shelf, now = self._register.shelf_since(self._stock_mark), self._clock.now()
+        self._stock_mark = shelf.mark
+        if shelf.books is None:
+            self.state = offered(self.state, now)
+        else:
+            self.state = stocked(self.state, shelf.books, now)

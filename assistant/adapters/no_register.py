@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from assistant.conversation.entries import Entry
 from assistant.conversation.state import Dosings
+from assistant.stock.books import Shelf
 
 
 class NoRegister:
@@ -17,3 +18,7 @@ class NoRegister:
     def dosed_since(self, mark: int) -> Dosings:
         """No bird was dosed."""
         return Dosings(mark, {})
+
+    def shelf_since(self, mark: int) -> Shelf:
+        """There is no stock."""
+        return Shelf(mark)

@@ -12,7 +12,7 @@ from assistant.adapters import treatment_rows
 from assistant.adapters.register_file import open_for_reading, open_for_writing, problem_with
 from assistant.conversation.state import Dosings
 from assistant.errors import RegisterProblem
-from assistant.stock.books import Book, open_books
+from assistant.stock.books import Book, Shelf, open_books
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -37,6 +37,10 @@ T = TypeVar("T")
 
 PATIENCE_S: Final = 5.0
 """How long to wait for another program that is writing to the same register."""
+
+
+ON_THE_SHELF: Final = 12
+"""How many of the last batches a round may draw from: older pots are empty or out of date."""
 
 
 class SqliteRegister:
@@ -127,6 +131,13 @@ class SqliteRegister:
             *(batch.batch_id for batch in batches),
         )
         return open_books(batches, map(rows.move, moved))
+
+    def shelf_since(self, mark: int) -> Shelf:
+        """The last batches with what became of them, where moves were written after the mark."""
+        with self._one_at_a_time:
+            found = self._select("SELECT coalesce(max(id), 0) AS newest FROM stock_move")
+            newest = int(found[0]["newest"]) if found else 0
+            return Shelf(newest, None if newest == mark else self.books(ON_THE_SHELF))
 
     def dosed_since(self, mark: int) -> Dosings:
         """The full doses that changed with the rows after the mark, by whichever program.

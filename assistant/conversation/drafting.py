@@ -19,6 +19,7 @@ from assistant.conversation.moment import (
     refuse,
     species_of,
 )
+from assistant.conversation.pot import batch_words, stale
 from assistant.conversation.rivals import weight_settles_more
 from assistant.conversation.sentences import (
     either,
@@ -183,6 +184,8 @@ def _about_round(state: State, moment: Moment, draft: Draft) -> Step | None:
         return None
     if state.needle_state is NeedleState.UNKNOWN:
         return ask(state, moment, Question(Ask.FLUSHED, draft), FLUSH)
+    if old := stale(state, moment.at):
+        return refuse(state, moment, draft, ("out_of_date", old))
     due = state.unsaid >= setting.kit.remind_every
     if not state.begun or due:
         return ask(state, moment, Question(Ask.ROUND, draft), round_question(state))
@@ -208,7 +211,8 @@ def round_question(state: State) -> str:
     fictional = f" {FICTIONAL}" if state.medicine.fictional else ""
     shaken = " Shake it before each draw." if state.medicine.is_shaken else ""
     return (
-        f"This round: {state.medicine.name}, {state.medicine.said_strength}.{shaken}{fictional} "
+        f"This round: {state.medicine.name}, {state.medicine.said_strength}.{batch_words(state)}"
+        f"{shaken}{fictional} "
         f"Needle {state.needle.name}, {_needle_words(state.needle_state)}. Is that right?"
     )
 

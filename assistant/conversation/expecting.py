@@ -20,6 +20,7 @@ _OF_THE_BAG = frozenset({Ask.TARE, Ask.BAG_CHANGED})
 
 _BY_QUESTION: Mapping[Ask, frozenset[Saying]] = {
     Ask.ROUND: frozenset({Saying.YES_NO, Saying.NEEDLE, Saying.MEDICINE}),
+    Ask.MEASURED: frozenset({Saying.POT}),
     Ask.NO_WEIGHT: _FIXED,
     Ask.TWO_WEIGHTS: _FIXED,
     Ask.UNIT: _FIXED | {Saying.UNIT},
@@ -64,7 +65,9 @@ def _answers(state: State) -> Expected:
         return _after_a_dose(state)
     if question.ask in _BY_QUESTION:
         end = {Saying.END} if state.open_dose else set()
-        return Expected(_BY_QUESTION[question.ask] | end, grams=_offered(question))
+        # who makes up no batches says none, and need not be heard saying one
+        batch = {Saying.BATCH} if question.ask is Ask.ROUND and state.stock.shelf else set()
+        return Expected(_BY_QUESTION[question.ask] | end | batch, grams=_offered(question))
     match question.ask:
         case Ask.OPEN_DOSE:
             return _what_became_of_it(question)

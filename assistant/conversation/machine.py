@@ -23,6 +23,7 @@ from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
 from assistant.conversation.heeding import unheeded
 from assistant.conversation.moment import Moment, Step, said
 from assistant.conversation.patience import bounded, noticed
+from assistant.conversation.pot import booked
 from assistant.conversation.questions import answer_question, correct, no, yes
 from assistant.conversation.refitting import choose_needle
 from assistant.conversation.reminding import with_reminders
@@ -35,6 +36,7 @@ from assistant.conversation.rounds import (
 from assistant.conversation.sentences import what
 from assistant.conversation.speech import speakable
 from assistant.conversation.state import Setting, State
+from assistant.conversation.stocking import about_stock
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.conversation.wanting import (
     REPLACED,
@@ -46,6 +48,7 @@ from assistant.conversation.wondering import wonder
 from assistant.language.attention import without_attention
 from assistant.language.heard import Heard
 from assistant.language.requests import (
+    BatchSaid,
     DoseWanted,
     MedicineSaid,
     NeedleSaid,
@@ -53,6 +56,7 @@ from assistant.language.requests import (
     Request,
     TareSaid,
     UnitSaid,
+    VolumeSaid,
     WeightFixed,
     intent_of,
 )
@@ -87,7 +91,8 @@ def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
     elif left is not None:
         after, turn = state, Turn(Status.IGNORED, None, Reply("Not heeded."), left)
     else:
-        responded = with_reminders(state, _respond(state, meant, understood, moment), moment)
+        responded = booked(state, _respond(state, meant, understood, moment), moment)
+        responded = with_reminders(state, responded, moment)
         after, turn = bounded(state, responded, meant, understood)
     after, turn = noticed(_timed(after, turn, at), turn, meant, moment)
     row = _exchange(heard, understood, turn, moment)
@@ -155,6 +160,8 @@ def act(state: State, request: Request, moment: Moment) -> Step:
             return switch_medicine(state, moment, request)
         case NeedleSaid():
             return choose_needle(state, moment, request)
+        case BatchSaid() | VolumeSaid():
+            return about_stock(state, moment, request)
         case Plain(kind):
             return _plain(state, kind, moment)
 

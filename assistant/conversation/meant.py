@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.conversation.moment import Moment, Step, ask
-from assistant.conversation.sentences import either, named, weight_text
+from assistant.conversation.sentences import either, ml, named, weight_text
 from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.language.requests import (
+    BatchSaid,
     DoseWanted,
     MedicineSaid,
     NeedleSaid,
@@ -15,6 +16,7 @@ from assistant.language.requests import (
     Request,
     TareSaid,
     UnitSaid,
+    VolumeSaid,
     WeightFixed,
     intent_of,
 )
@@ -49,6 +51,10 @@ def request_text(request: Request) -> str:
             return f"{spoken} needle" if spoken else "other needle"
         case UnitSaid(unit):
             return unit
+        case BatchSaid(number):
+            return "without a batch" if number is None else f"batch {number}"
+        case VolumeSaid(volume):
+            return f"pot holds {ml(volume)}"
         case Plain(kind):
             return _SAID.get(kind, kind.replace("_", " "))
 
@@ -60,6 +66,9 @@ _SAID = {
     "needle_which": "which needle",
     "medicine_which": "which medicine",
     "tare_which": "which bag",
+    "batch_which": "which batch",
+    "left": "what is in the pot",
+    "spilled": "spilled the pot",
     "not_known": "don't know",
     "scratch": "scratch that",
     "repeat": "say again",

@@ -11,8 +11,10 @@ from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.rivals import with_birds, with_weights
 from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.stocking import LATER, MEASURE, measured_said
 from assistant.conversation.wanting import fix_weight
 from assistant.dosing.limits import unconfirmed
+from assistant.language.numerals import is_number_word
 from assistant.language.reading import in_grams
 from assistant.language.requests import (
     DoseWanted,
@@ -22,6 +24,7 @@ from assistant.language.requests import (
     Request,
     TareSaid,
     UnitSaid,
+    VolumeSaid,
     Weight,
     WeightFixed,
 )
@@ -83,6 +86,8 @@ def _weight(
 ) -> Step | None:
     """A weight alone, where it belongs to the bag, to the open dose or to the waiting bird."""
     draft = question.draft
+    if question.ask is Ask.MEASURED:
+        return _pot(state, weights, moment)
     if question.ask in (Ask.TARE, Ask.BAG_CHANGED) or _asks_for_bag(question):
         return set_tare(state, _of_bag(moment, question), TareSaid(weights[-1]))
     if question.ask is Ask.FIX:
@@ -136,6 +141,14 @@ def _unit(state: State, question: Question, unit: str, moment: Moment) -> Step |
     weights = (_in_unit(question.draft.weights[0], unit),)
     fresh = with_weights(question.draft, weights, bird_said=True)
     return advance(replace(state, question=None), moment, fresh)
+
+
+def _pot(state: State, weights: tuple[Weight, ...], moment: Moment) -> Step:
+    """A bare number after the pot was asked about is mL; one with a unit of weight is none."""
+    bare = [one.amount for one in weights if is_number_word(one.said.split()[-1])]
+    if len(bare) != 1:
+        return ask(state, moment, state.question or Question(Ask.MEASURED), MEASURE)
+    return measured_said(state, moment, VolumeSaid(bare[0]))
 
 
 def _in_unit(weight: Weight, unit: str) -> Weight:
@@ -206,6 +219,7 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
         Ask.FLUSHED: "Say new needle, or rinsed the needle.",
         Ask.CORRECTION: "Say correction, or next bird.",
         Ask.FIX: FIX,
+        Ask.MEASURED: MEASURE,
     }
     return ask(state, moment, question, wanted.get(question.ask, "Say which one."))
 
@@ -236,4 +250,5 @@ def no(state: State, moment: Moment) -> Step:
             return said(replace(state, question=None), moment, text)
         case Ask.CORRECTION | Ask.FIX | Ask.FLUSHED:
             return _again(state, moment, question)
-    return said(replace(state, question=None), moment, "Dropped. Say a bird and its weight.")
+    text = LATER if question.ask is Ask.MEASURED else "Dropped. Say a bird and its weight."
+    return said(replace(state, question=question.behind), moment, text)

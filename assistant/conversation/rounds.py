@@ -14,6 +14,7 @@ from assistant.conversation.entries import DoseEnd
 from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.sentences import either, ml, what
 from assistant.conversation.state import Ask, Question, Sitting, State
+from assistant.conversation.stocking import say_batch, say_left, spilled
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.needle import NeedleState, draw_to
@@ -213,6 +214,9 @@ PLAIN: Mapping[str, Callable[[State, Moment], Step]] = {
     "needle_which": say_needle,
     "medicine_which": say_medicine,
     "tare_which": say_tare,
+    "batch_which": say_batch,
+    "left": say_left,
+    "spilled": spilled,
     **{unusual.value: partial(refuse_unusual, unusual=unusual) for unusual in Unusual},
 }
 """The requests that need nothing but the state."""

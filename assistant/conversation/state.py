@@ -20,6 +20,8 @@ from assistant.dosing.reminders import Reminder
 from assistant.dosing.syringe import Syringe
 from assistant.language.lexicon import Lexicon
 from assistant.language.requests import Named, Request, Weight
+from assistant.stock.books import Book
+from assistant.stock.moves import MoveKind
 
 
 class Ask(StrEnum):
@@ -42,6 +44,7 @@ class Ask(StrEnum):
     FLUSHED = "flushed"
     BAG_CHANGED = "bag_changed"
     HEARD = "heard"
+    MEASURED = "measured"
 
 
 class Part(StrEnum):
@@ -130,6 +133,39 @@ class Sitting:
 
 
 @dataclass(frozen=True, slots=True)
+class Taken:
+    """What a dose took from a batch, in mL, and as what it counts there."""
+
+    batch_id: str
+    kind: MoveKind
+    volume_ml: Decimal
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """What the conversation knows of the made-up stock.
+
+    `shelf` are the last batches with what became of them, the newest last.  `batch_id` is the batch
+    on offer, and in use once the round is begun; `chosen` is whether the keeper named it, or named
+    none; `old` is what to say of one that is out of date, where no other is good.  `taken` is what
+    each dose of this conversation took, and `told` are the warnings that were said, each of a
+    batch.
+    """
+
+    shelf: tuple[Book, ...] = ()
+    batch_id: str | None = None
+    chosen: bool = False
+    old: str = ""
+    taken: Mapping[str, Taken] = field(default_factory=dict)
+    told: frozenset[tuple[str, str]] = frozenset()
+
+    @property
+    def book(self) -> Book | None:
+        """The batch on offer or in use, with what became of it."""
+        return next((one for one in self.shelf if one.batch.batch_id == self.batch_id), None)
+
+
+@dataclass(frozen=True, slots=True)
 class Unheard:
     """Spoken utterances in a row of which nothing could be made: how many, from when to when.
 
@@ -177,6 +213,7 @@ class State:
     answer_by: datetime | None = None
     unheard: Unheard = Unheard()
     sitting: Sitting = Sitting()
+    stock: Stock = field(default_factory=Stock)
 
     @property
     def open_dose(self) -> DoseEntry | None:

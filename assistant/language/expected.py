@@ -14,6 +14,7 @@ from assistant.dosing.species import Plausibility, Species
 from assistant.language.requests import (
     EMERGENCIES,
     Bag,
+    BatchSaid,
     DoseWanted,
     MedicineSaid,
     Named,
@@ -22,6 +23,7 @@ from assistant.language.requests import (
     Request,
     TareSaid,
     UnitSaid,
+    VolumeSaid,
     Weight,
     WeightFixed,
 )
@@ -43,6 +45,10 @@ class Saying(StrEnum):
     NEEDLE = "needle"
     MEDICINE = "medicine"
     TARE = "tare"
+    BATCH = "batch"
+    """Which batch the round draws from."""
+    POT = "pot"
+    """What the pot holds, by measuring."""
     CORRECTION = "correction"
     """That a weight was a correction, or that it was for the next bird."""
     LISTEN = "listen"
@@ -66,6 +72,8 @@ TAGS: Mapping[Saying, frozenset[str]] = {
     ),
     Saying.MEDICINE: frozenset({"medicine_switch", "medicine_which"}),
     Saying.TARE: frozenset({"tare"}),
+    Saying.BATCH: frozenset({"batch", "no_batch", "batch_which"}),
+    Saying.POT: frozenset({"pot_holds", "volume"}),
     Saying.CORRECTION: frozenset({"correction", "next"}),
     Saying.LISTEN: frozenset({"listen"}),
 }
@@ -139,6 +147,8 @@ def fit(request: Request, expected: Expected) -> Fit:
             fits = Saying.MEDICINE in expected
         case NeedleSaid():
             fits = Saying.NEEDLE in expected
+        case BatchSaid() | VolumeSaid():
+            fits = (Saying.BATCH if isinstance(request, BatchSaid) else Saying.POT) in expected
         case Plain(kind):
             fits = kind in expected.tags
     return Fit.OFFERED if fits else Fit.OTHER

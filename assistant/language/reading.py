@@ -12,6 +12,7 @@ from assistant.language.lexicon import Lexicon
 from assistant.language.numerals import NumberProblem, value
 from assistant.language.requests import (
     Bag,
+    BatchSaid,
     DoseWanted,
     MedicineSaid,
     Named,
@@ -21,6 +22,7 @@ from assistant.language.requests import (
     TareSaid,
     UnitSaid,
     Unusual,
+    VolumeSaid,
     Weight,
     WeightFixed,
 )
@@ -56,7 +58,24 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
         return MedicineSaid(_words(marks, said, "medicine"))
     if "needle_switch" in tags:
         return NeedleSaid(_words(marks, said, "needle_said"))
-    return Plain(tags[-1])
+    if "batch" in tags:
+        return BatchSaid(_number(marks, said, "batch"))
+    if "volume" in tags or "pot_holds" in tags:
+        return VolumeSaid(_volume(marks, said), of_pot="pot_holds" in tags)
+    return BatchSaid(None) if "no_batch" in tags else Plain(tags[-1])
+
+
+def _number(marks: Marks, said: tuple[str, ...], tag: str) -> int:
+    """A whole number; raises NoReading for another."""
+    number = value(_words(marks, said, tag).split())
+    if number != number.to_integral_value():
+        raise NoReading("a batch has a whole number")
+    return int(number)
+
+
+def _volume(marks: Marks, said: tuple[str, ...]) -> Decimal:
+    words = _words(marks, said, "mils")
+    return value(words.split()) if words else Decimal(0)
 
 
 def _dose(

@@ -26,6 +26,7 @@ class Intent(StrEnum):
     NEEDLE = "needle"
     MEDICINE = "medicine"
     TARE = "tare"
+    STOCK = "stock"
     HELP = "help"
     STOP = "stop"
     LISTEN = "listen"
@@ -123,6 +124,21 @@ class NeedleSaid:
 
 
 @dataclass(frozen=True, slots=True)
+class BatchSaid:
+    """A batch by its number, to draw from; None is to go on without one."""
+
+    number: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class VolumeSaid:
+    """A volume in mL; `of_pot` is whether it was said that the pot holds it."""
+
+    ml: Decimal
+    of_pot: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Plain:
     """Any request that needs no more than its kind: the tag it has in the grammar."""
 
@@ -134,7 +150,17 @@ class Plain:
         return _INTENTS.get(self.kind)
 
 
-Request = DoseWanted | WeightFixed | UnitSaid | TareSaid | MedicineSaid | NeedleSaid | Plain
+Request = (
+    DoseWanted
+    | WeightFixed
+    | UnitSaid
+    | TareSaid
+    | MedicineSaid
+    | NeedleSaid
+    | BatchSaid
+    | VolumeSaid
+    | Plain
+)
 
 EMERGENCIES = frozenset({"coughing", "fluid", "too_much"})
 """The tags of what is answered with the emergency line, at any moment."""
@@ -150,6 +176,9 @@ _INTENTS = {
     "medicine_which": Intent.MEDICINE,
     "shaken": Intent.MEDICINE,
     "tare_which": Intent.TARE,
+    "batch_which": Intent.STOCK,
+    "left": Intent.STOCK,
+    "spilled": Intent.STOCK,
     "next": Intent.DOSE,
     "correction": Intent.DOSE,
     **dict.fromkeys(EMERGENCIES, Intent.EMERGENCY),
@@ -168,5 +197,7 @@ def intent_of(request: Request) -> Intent | None:
             return Intent.MEDICINE
         case NeedleSaid():
             return Intent.NEEDLE
+        case BatchSaid() | VolumeSaid():
+            return Intent.STOCK
         case Plain():
             return request.intent

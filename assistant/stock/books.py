@@ -52,6 +52,14 @@ class Book:
         return -sum((self.sums.get(kind, Decimal(0)) for kind in kinds), Decimal(0))
 
 
+@dataclass(frozen=True, slots=True)
+class Shelf:
+    """The last batches, the newest last, since a mark; None where no move came after it."""
+
+    mark: int
+    books: tuple[Book, ...] | None = None
+
+
 def open_books(batches: Iterable[Batch], moves: Iterable[Move]) -> tuple[Book, ...]:
     """The book of each batch, in their order; raises ValueError for a move of an unknown batch."""
     books = {batch.batch_id: Book(batch) for batch in batches}

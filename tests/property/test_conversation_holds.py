@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 from collections import Counter
+from decimal import Decimal
 from itertools import pairwise
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.conversation.entries import DoseEnd, DoseEndEntry, DoseEntry, ExchangeEntry
+from assistant.conversation.entries import (
+    COUNTS_AS_FULL,
+    DoseEnd,
+    DoseEndEntry,
+    DoseEntry,
+    ExchangeEntry,
+)
+from assistant.conversation.pot import stocked
 from assistant.conversation.turn import Status
 from assistant.language.heard import Channel, Heard
+from assistant.stock.moves import Move, MoveKind
+from tests.stock_scene import made_up
 from tests.talk_scene import Talk, begun, setting
 
 UTTERANCES = st.sampled_from([
@@ -24,6 +34,7 @@ UTTERANCES = st.sampled_from([
     "switch to thistle", "switch medicine", "which medicine", "bag is twelve", "bag is fifteen",
     "cockatiel 107 with the bag", "no bag", "how many done", "who is left", "help", "shaken",
     "stop listening", "start listening", "goodbye", "half dose", "top it up", "", "mumble mumble",
+    "spilled it", "pot holds 30", "how much is left", "batch one", "without a batch",
     "cockatiel 95 budgie 30", "one kilo two", "-5", "marigold", "thistle for a cockatiel 95",
     "it's coughing", "fluid at the nose", "too much", "twelve gauge needle", "other needle",
 ])  # fmt: skip
@@ -105,3 +116,19 @@ def test_one_phrase_alone_never_waits_for_another(phrases: list[str]):
         turn = Talk(setting(one_shot=True)).say(phrase)
         assert turn.reason != "round"
         assert not (turn.status is Status.COMMAND and turn.facts.dose)
+
+
+@given(st.lists(UTTERANCES, max_size=30))
+def test_the_books_of_a_round_are_those_of_its_rows(phrases: list[str]):
+    """What the conversation says is left is what its moves make of the batch, to the last digit."""
+    talk = Talk(setting())
+    talk.state = stocked(talk.state, (made_up(),), talk.at)
+    talk.say("yes", *phrases)
+    moves = [entry for entry in talk.entries if isinstance(entry, Move)]
+    (book,) = talk.state.stock.shelf
+    assert book == made_up(*moves)
+    ends = {e.dose_id: e.end for e in talk.entries if isinstance(e, DoseEndEntry)}
+    doses = {e.dose_id: e.volume_ml for e in talk.entries if isinstance(e, DoseEntry)}
+    drawn = {move.dose_id for move in moves if move.dose_id}
+    full = [doses[key] for key, end in ends.items() if end in COUNTS_AS_FULL and key in drawn]
+    assert book.out_ml(MoveKind.GIVEN) == sum(full, Decimal(0))

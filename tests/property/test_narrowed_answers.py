@@ -9,6 +9,7 @@ from decimal import Decimal
 import pytest
 
 from assistant.conversation.expecting import expected
+from assistant.conversation.pot import stocked
 from assistant.conversation.state import Ask
 from assistant.conversation.turn import Status, Turn
 from assistant.language.expected import CONTROLS, Expected, Fit, Saying, fit
@@ -21,6 +22,7 @@ from assistant.language.shaping import for_ears, sample, words_of
 from assistant.language.tokens import LONGEST_CHARACTERS, LONGEST_WORDS
 from assistant.language.understanding import understand
 from tests.dosing_scene import medicine
+from tests.stock_scene import made_up
 from tests.talk_scene import Talk, begun, demo_lexicon, setting
 
 SENTENCES = 400
@@ -44,6 +46,14 @@ def doubted(words: str, *rivals: str) -> Talk:
     talk = begun()
     others = tuple(Alternative(one, 0.4) for one in rivals)
     talk.say(heard=Heard(words, 0.6, others, Channel.VOICE, "ear", doubtful=True))
+    return talk
+
+
+def with_a_batch(*phrases: str) -> Talk:
+    talk = Talk(setting())
+    talk.state = stocked(talk.state, (made_up(),), talk.at)
+    if phrases:
+        talk.say(*phrases)
     return talk
 
 
@@ -71,6 +81,8 @@ ASKED = {
 
 SCENES = {
     "round": Talk(setting()),
+    "round_with_a_batch": with_a_batch(),
+    "measured": with_a_batch("yes", "spilled the pot"),
     "caution": cautioned(),
     "heard": doubted("cockatiel ninety grams"),
     "heard_two_weights": doubted("galah three thirty", "galah three thirteen"),

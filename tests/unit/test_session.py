@@ -22,6 +22,7 @@ from assistant.errors import RegisterProblem
 from assistant.language.expected import ANYTHING, Saying
 from assistant.language.heard import Heard
 from assistant.session import Session
+from assistant.stock import books
 from tests.talk_scene import MORNING, setting
 
 NOTHING_NEW = Dosings(0, {})
@@ -49,6 +50,10 @@ class Shelf:
             raise RegisterProblem("the disk is gone")
         news, self.others = self.others, Dosings(mark, {})
         return news
+
+    def shelf_since(self, mark: int) -> books.Shelf:
+        """There is no stock."""
+        return books.Shelf(mark)
 
 
 class Stopped:

@@ -9,6 +9,7 @@ import pytest
 from assistant.dosing.species import Bird, Species
 from assistant.language.requests import (
     Bag,
+    BatchSaid,
     DoseWanted,
     Intent,
     MedicineSaid,
@@ -16,6 +17,7 @@ from assistant.language.requests import (
     Request,
     TareSaid,
     UnitSaid,
+    VolumeSaid,
     WeightFixed,
     intent_of,
 )
@@ -53,6 +55,10 @@ def short(request: Request) -> str:
             return f"medicine {spoken}".strip()
         case UnitSaid(unit):
             return f"unit {unit}"
+        case BatchSaid(number):
+            return f"batch {number}"
+        case VolumeSaid(volume, of_pot):
+            return f"{'pot holds' if of_pot else 'volume'} {volume}"
     return "dose"
 
 
@@ -173,6 +179,7 @@ ONE_OF_EACH = (
     "cockatiel 95", "given", "part given", "not given", "don't know", "scratch that",
     "say again", "how many done", "who is left", "new needle", "which medicine",
     "bag is twelve", "help", "stop listening", "start listening", "goodbye", "yes", "no",
+    "batch two", "it is coughing",
 )  # fmt: skip
 
 

@@ -17,6 +17,7 @@ from assistant.language.heard import Heard
 from assistant.language.lexicon import Lexicon
 from assistant.language.matching import Matcher
 from assistant.language.requests import (
+    BatchSaid,
     DoseWanted,
     MedicineSaid,
     NeedleSaid,
@@ -24,6 +25,7 @@ from assistant.language.requests import (
     Request,
     TareSaid,
     UnitSaid,
+    VolumeSaid,
     WeightFixed,
 )
 from assistant.language.shaping import for_ears
@@ -67,6 +69,10 @@ class BenchDesk:
         match request:
             case Plain(kind):
                 return kind
+            case BatchSaid(number):
+                return f"batch {number}"
+            case VolumeSaid(volume):
+                return f"volume {volume}"
             case TareSaid(weight):
                 return f"tare {weight.grams if weight else 'none'}"
             case MedicineSaid(spoken):
