@@ -1,8 +1,9 @@
 """The register as a sheet for other programs (CSV, JSON lines) and for the terminal.
 
 CSV follows RFC 4180: a header, CRLF line ends, quotation marks doubled.  A text cell that a
-spreadsheet would run as a formula (it starts with = + - @, a tab or a carriage return) gets an
-apostrophe in front.  JSON lines carry every text unchanged.  No number has a trailing zero.
+spreadsheet would run as a formula (it starts, after any blanks, with = + - @, also in full width,
+or with a tab or a line end) gets an apostrophe in front.  JSON lines carry every text unchanged.
+No number has a trailing zero.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import json
 import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from typing import Final
 
@@ -21,11 +22,18 @@ from assistant.adapters.register_rows import KeptDose
 from assistant.conversation.entries import ExchangeEntry
 from assistant.dosing.quantities import decimal_text
 
-Cell = str | bool | float | Decimal | datetime | None
+Cell = str | bool | int | float | Decimal | date | None
 
-_RUN_AS_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
+_RUN_AS_FORMULA: Final = ("=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠")
+"""How a text begins that a spreadsheet may run: OWASP, "CSV Injection"."""
+
 _LONGEST_CELL: Final = 48
 _GAP: Final = "  "
+
+
+BYTE_ORDER: Final = "\ufeff"
+"""The byte order mark, to stand before the header where it is asked for: some spreadsheets take
+UTF-8 for UTF-8 only after it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +85,9 @@ def sheet_of_doses(kept: Iterable[KeptDose]) -> Sheet:
     )
 
 
-def csv_lines(sheet: Sheet) -> Iterator[str]:
+def csv_lines(sheet: Sheet, *, header: bool = True) -> Iterator[str]:
     """The header and each row as CSV, CRLF included: write them without newline translation."""
-    for row in (sheet.columns, *sheet.rows):
+    for row in (sheet.columns, *sheet.rows) if header else sheet.rows:
         line = io.StringIO(newline="")
         csv.writer(line, lineterminator="\r\n").writerow([_csv_cell(cell) for cell in row])
         yield line.getvalue()
@@ -119,7 +127,9 @@ def _aligned(line: Sequence[str], widths: Sequence[int], right: Sequence[bool]) 
 
 def _csv_cell(cell: Cell) -> str:
     text = _text(cell)
-    guarded = isinstance(cell, str) and text.startswith(_RUN_AS_FORMULA)
+    guarded = isinstance(cell, str) and (
+        text.startswith(_RUN_AS_FORMULA) or text.lstrip().startswith(_RUN_AS_FORMULA)
+    )
     return f"'{text}" if guarded else text
 
 
@@ -130,7 +140,7 @@ def _json_cell(sheet: Sheet, name: str, cell: Cell) -> object:
         return int(cell) if cell == cell.to_integral_value() else float(cell)
     if name in sheet.objects and isinstance(cell, str):
         return _json_object(cell)
-    if isinstance(cell, bool | float) or cell is None:
+    if isinstance(cell, bool | int | float) or cell is None:
         return cell
     return _text(cell)
 

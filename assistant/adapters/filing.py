@@ -10,7 +10,10 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Final
 
-from assistant.errors import DataProblem, PartMissing
+from assistant.errors import DataProblem, PartMissing, UsageProblem
+
+_LOOKED_AT: Final = 2_000
+"""How many bytes of a file are looked at for our mark."""
 
 _NO_LINKS: Final = {errno.EPERM, errno.ENOTSUP, errno.ENOSYS}
 """What a file system says that gives a file one name only."""
@@ -76,6 +79,28 @@ def _place_new(waiting: Path, target: Path) -> None:
         # A memory card, say.  Here a file made between the look above and now would be lost.
         waiting.replace(target)
     _sync_folder(target.parent)
+
+
+def save_ours(target: Path, text: str, mark: bytes) -> None:
+    """Write the file; one that holds our mark near its start is replaced, any other left alone.
+
+    Raises UsageProblem for a file that is not ours, and DataProblem where it cannot be written.
+    """
+    if write_new(target, text):
+        return
+    if not _holds(target, mark):
+        raise UsageProblem(
+            f"{target} is there already, and dosewren did not write it. It was left as it is.",
+            "Give another file name.",
+        )
+    with staged(target, text) as waiting:
+        waiting.take_place()
+
+
+def _holds(target: Path, mark: bytes) -> bool:
+    with suppress(OSError), target.open("rb") as file:
+        return mark in file.read(_LOOKED_AT)
+    return False
 
 
 def make_folder(folder: Path) -> None:

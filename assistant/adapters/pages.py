@@ -6,19 +6,16 @@ also forbids the browser.
 
 from __future__ import annotations
 
-from contextlib import suppress
 from html import escape
 from pathlib import Path
 from typing import Final, TypeAlias
 
-from assistant.adapters.filing import staged, write_new
-from assistant.errors import UsageProblem
+from assistant.adapters.filing import save_ours
 
 Content: TypeAlias = "str | Markup | None"
 Attribute: TypeAlias = "str | int | float | bool | None"
 
 _OURS: Final = b'<meta name="generator" content="dosewren">'
-_LOOKED_AT: Final = 2_000
 _VOID: Final = frozenset({"br", "col", "hr", "img", "meta"})
 _POLICY: Final = "default-src 'none'; style-src 'unsafe-inline'; img-src data:"
 
@@ -64,21 +61,7 @@ def save_page(target: Path, text: str) -> None:
 
     Raises UsageProblem for a file that is not ours, and DataProblem where it cannot be written.
     """
-    if write_new(target, text):
-        return
-    if not _is_ours(target):
-        raise UsageProblem(
-            f"{target} is there already, and dosewren did not write it. It was left as it is.",
-            "Give another file name.",
-        )
-    with staged(target, text) as waiting:
-        waiting.take_place()
-
-
-def _is_ours(target: Path) -> bool:
-    with suppress(OSError), target.open("rb") as file:
-        return _OURS in file.read(_LOOKED_AT)
-    return False
+    save_ours(target, text, _OURS)
 
 
 def _attribute(key: str, value: Attribute) -> str:

@@ -103,9 +103,16 @@ class SqliteRegister:
         kept = self._select("SELECT * FROM last_full_dose ORDER BY id")
         return {(row["bird"], row["medicine"]): rows.kept_dose(row) for row in kept}
 
-    def treatments(self, wanted: Wanted) -> tuple[Treatment, ...]:
-        """The treatments that are wanted, in the order they were said, as they now stand."""
-        return tuple(treatment_rows.treatments(self._select, wanted))
+    def treatments(self, wanted: Wanted) -> Iterator[Treatment]:
+        """The treatments that are wanted, in the order they were said, as they now stand.
+
+        They are read a helping at a time, so that a register of any size fits in the memory.
+        """
+        return treatment_rows.treatments(self._select, wanted)
+
+    def names_in(self, column: str) -> frozenset[str]:
+        """Every "bird" (name or ring), "cage", "medicine" or "round_id" that was ever written."""
+        return treatment_rows.names_in(self._select, column)
 
     def given_since(self, since: date, intervals: Mapping[str, Interval]) -> tuple[Given, ...]:
         """The doses said since that day that count and open a window for the next one.

@@ -66,6 +66,18 @@ _OF_CAGE: Final = """dose.dose_id IN (
     SELECT dose_id FROM treatment WHERE cage = ?
     UNION ALL SELECT dose_id FROM correction WHERE fact = 'cage' AND now = ?)"""
 
+_NAMES: Final = {
+    "bird": """
+        SELECT bird AS name FROM dose WHERE bird IS NOT NULL
+        UNION SELECT ring FROM treatment WHERE ring IS NOT NULL
+        UNION SELECT now FROM correction WHERE fact IN ('bird', 'ring')""",
+    "cage": """
+        SELECT cage AS name FROM treatment WHERE cage IS NOT NULL
+        UNION SELECT now FROM correction WHERE fact = 'cage'""",
+    "medicine": "SELECT DISTINCT medicine AS name FROM dose",
+    "round_id": "SELECT DISTINCT round_id AS name FROM dose",
+}
+
 
 def treatments(select: Select, wanted: Wanted) -> Iterator[Treatment]:
     """The treatments that are wanted, in the order they were said, as they now stand."""
@@ -74,6 +86,12 @@ def treatments(select: Select, wanted: Wanted) -> Iterator[Treatment]:
         for treatment in _folded(select, some):
             if wanted.holds(treatment):
                 yield treatment
+
+
+def names_in(select: Select, column: str) -> frozenset[str]:
+    """Every bird (by name or ring), cage, medicine or round_id that the register ever saw."""
+    found = select(_NAMES[column])
+    return frozenset(row["name"] for row in found if row["name"] is not None)
 
 
 def given_since(

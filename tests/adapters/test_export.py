@@ -49,7 +49,10 @@ def test_commas_quotes_and_line_ends_survive_csv(book: Book):
     assert read_csv(lines)[0]["heard"] == heard
 
 
-@pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
+# OWASP, "CSV Injection": the signs that a formula starts with, also in full width or after blanks
+@pytest.mark.parametrize(
+    "start", ["=", "+", "-", "@", "\t", "\r", "\n", "＝", "＋", "－", "＠", "  =", "\u00a0+"]
+)
 def test_a_spreadsheet_cannot_run_what_was_heard(book: Book, start: str):
     heard = f"{start}HYPERLINK(1)"
     cell = read_csv(list(csv_lines(sheet_of_exchanges([book.exchange(heard=heard)]))))[0]

@@ -1,0 +1,74 @@
+"""`dosewren records`, `due` and `droppings`: what was done, and what comes next."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant.cli.options import Command, home_option
+
+
+@click.command(cls=Command, short_help="The record of treatments, for you, a vet or an inspector.")
+@click.option("--from", "since", metavar="DAY", help="From this day on, as in 2026-03-01.")
+@click.option("--to", "until", metavar="DAY", help="Up to this day, itself included.")
+@click.option("--bird", metavar="NAME", help="Only this bird, by its name or its ring.")
+@click.option("--cage", metavar="NAME", help="Only this cage.")
+@click.option("--medicine", metavar="NAME", help="Only this medicine.")
+@click.option("--round", "round_id", metavar="ID", help="Only this round; last is the newest one.")
+@click.option("--last", type=click.IntRange(min=1), metavar="N", help="Only the newest N.")
+@click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180), UTF-8.")
+@click.option("--bom", "byte_order", is_flag=True, help="CSV that begins with a byte order mark.")
+@click.option("--json", "form", flag_value="json", help="As JSON lines.")
+@home_option
+@click.pass_obj
+def records(outer: str | None, /, home: str | None, **options: Any) -> None:
+    """Show the record of treatments, or export it: who was treated, with what, when, by whom.
+
+    Example: dosewren records --from 2026-03-01 --csv > records.csv
+    """
+    from assistant.commands.records import Choosing, show_records
+
+    show_records(home or outer, Choosing(**options))
+
+
+@click.command(cls=Command, short_help="Say which birds are due for their next dose.")
+@click.option(
+    "--days",
+    type=click.IntRange(min=1, max=366),
+    default=7,
+    show_default=True,
+    help="Within how many days, today counted.",
+)
+@click.option(
+    "--calendar",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Write all that is open as a calendar, FILE.ics.",
+)
+@home_option
+@click.pass_obj
+def due(outer: str | None, home: str | None, days: int, calendar: Path | None) -> None:
+    """Say which birds are due for their next dose this week, and when droppings are.
+
+    Example: dosewren due --calendar due.ics
+    """
+    from assistant.commands.due import say_due
+
+    say_due(home or outer, days, calendar)
+
+
+@click.command(cls=Command, short_help="Write down a look at droppings, or list the looks.")
+@click.argument("found", nargs=-1)
+@click.option("--of", "whose", metavar="NAME", default="all", help="A bird or a cage; else all.")
+@home_option
+@click.pass_obj
+def droppings(outer: str | None, home: str | None, found: tuple[str, ...], whose: str) -> None:
+    """Write down what was found in droppings, or list what was found before.
+
+    Example: dosewren droppings no eggs seen --of "cage four"
+    """
+    from assistant.commands.due import write_droppings
+
+    write_droppings(home or outer, whose, " ".join(found))
