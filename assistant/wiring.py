@@ -180,10 +180,10 @@ class Earbox:
         from assistant.language.meaning import meaning_in
 
         try:
-            first = self._neural
+            first = self.phones
         except EngineUnavailable:
             return self.one(Ear.POCKETSPHINX)
-        others: dict[Second, Callable[[], Ears]] = {Second.WRITING: lambda: self._writing}
+        others: dict[Second, Callable[[], Ears]] = {Second.WRITING: lambda: self.writing}
         if wanted.second:
             others[Second.OTHER] = partial(self.one, wanted.second)
         meaning = meaning_in(self._desk.lexicon)
@@ -211,14 +211,16 @@ class Earbox:
         return SpeechModel()
 
     @cached_property
-    def _writing(self) -> MoonshineEars:
+    def writing(self) -> MoonshineEars:
+        """The ear that writes; raises EngineUnavailable."""
         from assistant.adapters.moonshine_ears import MoonshineEars
 
         graph_of = self._kept_graphs.graph
         return MoonshineEars(self._speech_model, self._desk.lexicon, graph_of=graph_of)
 
     @cached_property
-    def _neural(self) -> PhoneEars:
+    def phones(self) -> PhoneEars:
+        """The ear for phones; raises EngineUnavailable."""
         from assistant.adapters.phone_ears import PhoneEars
         from assistant.adapters.phone_head import packaged_head
 
@@ -239,7 +241,7 @@ class Earbox:
     def _open(self, ear: Ear) -> Ears:
         match ear:
             case Ear.NEURAL:
-                return self._neural
+                return self.phones
             case Ear.POCKETSPHINX:
                 from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
 

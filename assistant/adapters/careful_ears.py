@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import (
+    GLIMPSED,
     Second,
     Verdict,
     decide,
+    is_worth_asking,
     probability,
 )
 from assistant.hearing.evidence import Evidence
@@ -23,6 +25,7 @@ from assistant.language.meaning import Meaning
 from assistant.ports import Ears
 
 
+@runtime_checkable
 class WeighedEars(Ears, Protocol):
     """An ear that leaves its evidence behind."""
 
@@ -99,7 +102,7 @@ class CarefulEars:
         sure = probability(evidence, asked, agreed)
         match decide(evidence, asked, agreed):
             case Verdict.IGNORE:
-                return replace(heard, words="", confidence=0.0, alternatives=())
+                return self._left_unheard(heard)
             case Verdict.ASK:
                 return replace(heard, confidence=sure, doubtful=True, engine=self.name)
             case Verdict.ANSWER:
@@ -114,11 +117,26 @@ class CarefulEars:
         ear = self._other(second)
         if ear is None:
             return None
+        heard = self._heard_by(ear)
+        return bool(heard.words) and self._meaning(heard.words) == self._meaning(words)
+
+    def _left_unheard(self, heard: Heard) -> Heard:
+        """Nothing, or what the writing ear is clear enough about for a question."""
+        nothing = replace(heard, words="", confidence=0.0, alternatives=())
+        # what is no sound to the first ear, or a fault of the microphone, is not heard again
+        ear = self._other(Second.WRITING) if self.evidence.seconds else None
+        if not isinstance(ear, WeighedEars):
+            return nothing
+        written = self._heard_by(ear)
+        if not is_worth_asking(ear.evidence):
+            return nothing
+        return replace(written, confidence=GLIMPSED, doubtful=True, engine=self.name)
+
+    def _heard_by(self, ear: Ears) -> Heard:
         ear.begin(self._expected)
         for clip in self._clips:
             ear.feed(clip)
-        heard = ear.finish()
-        return bool(heard.words) and self._meaning(heard.words) == self._meaning(words)
+        return ear.finish()
 
     def _other(self, second: Second) -> Ears | None:
         if second in self._unopened:

@@ -38,8 +38,18 @@ SURE_TOGETHER = 0.95
 FOREIGN_STRAIN = 5.0
 """The strain beyond which nothing was meant for us: of right requests 2 in 100 lie there."""
 
-_FARTHEST = 9.0
+FARTHEST = 9.0
 """A larger lead tells no more: the reach of the search."""
+
+
+LEAST_LEAD, MOST_STRAIN = 4.0, 4.5
+"""How clear the writing ear must be for a question about what the ear for phones left unheard:
+at least this margin, and at most this strain."""
+
+
+GLIMPSED = 0.8
+"""How sure it is then: 17 of 21 such readings were right, in voices of the development part, and of
+464 sentences and noises none was clear; measured by a script outside the project."""
 
 
 class Verdict(StrEnum):
@@ -78,6 +88,13 @@ def is_clear(evidence: Evidence) -> bool:
     return not evidence.cut_off and probability(evidence) >= SURE_ALONE
 
 
+def is_worth_asking(evidence: Evidence) -> bool:
+    """Whether the writing ear alone is clear enough for a question; for an answer it never is."""
+    return (
+        bool(evidence.readings) and evidence.margin >= LEAST_LEAD and evidence.strain <= MOST_STRAIN
+    )
+
+
 def _is_foreign(evidence: Evidence) -> bool:
     """Whether nothing was meant for us, whatever other ears make of it."""
     return not evidence.readings or evidence.strain > FOREIGN_STRAIN
@@ -107,7 +124,7 @@ def probability(
     by = WITH_BOTH if Second.OTHER in asked else WITH_WRITING if asked else ALONE
     score = (
         by.constant
-        + by.margin * min(evidence.margin, _FARTHEST)
+        + by.margin * min(evidence.margin, FARTHEST)
         + by.strain * evidence.strain
         + by.writing * (Second.WRITING in agreed)
         + by.other * (Second.OTHER in agreed)

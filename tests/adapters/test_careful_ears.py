@@ -103,6 +103,27 @@ def test_what_does_not_fit_the_sound_has_no_words():
 
 
 @pytest.mark.parametrize(
+    ("lead", "strain", "words"),
+    [(4.1, 4.4, "galah 330 grams"), (3.9, 0.5, ""), (9.0, 4.6, "")],
+    ids=["clear", "a near rival", "other talk"],
+)
+def test_what_the_first_ear_leaves_unheard_is_asked_about_where_the_writing_ear_is_clear(
+    lead: float, strain: float, words: str
+):
+    writing = SaidEars("galah 330 grams", evidence(lead, strain))
+    for unheard in (Evidence((), 1.0), evidence(9.0, strain=20.0)):
+        heard = hear(SaidEars("budgie", unheard), lambda: writing)
+        assert (heard.words, heard.doubtful) == (words, bool(words))
+        assert heard.confidence < 0.95
+
+
+def test_what_is_no_sound_to_the_first_ear_is_not_heard_again():
+    writing = SaidEars("galah 330 grams", evidence(9.0))
+    assert hear(SaidEars("", Evidence((), 0.0)), lambda: writing).words == ""
+    assert writing.asked == 0
+
+
+@pytest.mark.parametrize(
     ("strain", "second", "outcome"),
     [
         (4.9, "galah 330 grams", ("galah 330 grams", False)),

@@ -42,10 +42,14 @@ def plan(desk: BenchDesk, part: Part, size: Size, kinds: Collection[Kind]) -> Pl
 
     Each kind is drawn by itself, so leaving one out changes nothing about the others.
     """
-    parts = declared(part)
+    return plan_of(desk, declared(part), size, kinds)
+
+
+def plan_of(desk: BenchDesk, parts: Declared, size: Size, kinds: Collection[Kind]) -> Plan:
+    """The same for a part that is declared otherwise than in parts.toml."""
     here = tuple(voice for voice in parts.voices if is_here(voice))
     absent = [voice.key for voice in parts.voices if voice not in here]
-    if part is Part.TEST:
+    if parts.part is Part.TEST:
         absent += recorded.missing()
     maker = _Maker(Speech(desk, parts), here, size)
     trials = tuple(
@@ -61,6 +65,7 @@ def talkers(parts: Declared, here: Sequence[Voice]) -> tuple[tuple[Voice, str], 
     """Who talks in the background: voices of this part, and recorded people in the test part."""
     chance = generator(f"talkers {parts.part}")
     voices = [v for v in here if v.engine not in SLOWEST_ENGINES and v.engine != JOINED]
+    voices = voices or [v for v in declared(parts.part).voices if v.engine == "espeak"]
     lines = shuffled(chance, [line for source in parts.talk for line in sentences(source)])
     found = list(zip(cycle(voices), lines[:_TALKERS], strict=False)) if voices else []
     if "recorded" in parts.talk:
