@@ -18,22 +18,25 @@ _PLACE: Final = re.compile(r"(?P<what>.*) \(at line (?P<line>\d+), column (?P<co
 _AT_END: Final = re.compile(r"(?P<what>.*) \(at end of document\)")
 
 
-def read_text(path: Path) -> str:
-    """The text of the file, line ends as they are; raises PartMissing or DataProblem."""
+def read_text(path: Path, largest: int = LARGEST_FILE, missing: str | None = None) -> str:
+    """The text of the file, line ends as they are; raises PartMissing or DataProblem.
+
+    `largest` is in bytes, and `missing` is what to do where there is no such file.
+    """
     try:
         if path.exists() and not path.is_file():
             raise DataProblem(f"{path} is not a file.", "Move it away; a text file belongs there.")
         with path.open("rb") as file:
-            content = file.read(LARGEST_FILE + 1)
+            content = file.read(largest + 1)
     except FileNotFoundError as error:
-        raise PartMissing(f"{path} is missing.", _MAKE_IT) from error
+        raise PartMissing(f"{path} is missing.", missing or _MAKE_IT) from error
     except OSError as error:
         raise DataProblem(
             f"{path} cannot be read: {error.strerror}.", "Look at the file's permissions."
         ) from error
-    if len(content) > LARGEST_FILE:
+    if len(content) > largest:
         raise DataProblem(
-            f"{path} is larger than {LARGEST_FILE:,} bytes.", "Look whether it is the right file."
+            f"{path} is larger than {largest:,} bytes.", "Look whether it is the right file."
         )
     return _decoded(content, path)
 

@@ -39,7 +39,7 @@ class ListedBird:
 
 
 def in_order(birds: tuple[ListedBird, ...]) -> tuple[ListedBird, ...]:
-    """The birds cage by cage and name by name: one order, however they were listed."""
+    """The birds cage by cage, by ring or name: one order, however they were listed."""
     return tuple(sorted(birds, key=_place))
 
 
@@ -48,8 +48,8 @@ def _place(bird: ListedBird) -> tuple[object, ...]:
     return (
         _by_number(bird.cage),
         not (bird.name or bird.ring),
-        _by_number(bird.name),
-        _by_number(bird.ring),
+        _by_number(bird.ring or bird.name),
+        bird.name,
         bird.species.name,
         bird.sex,
         bird.grams is None,

@@ -45,6 +45,15 @@ class Measured:
     last_ml: Decimal
 
     @property
+    def error_percent(self) -> Fraction | None:
+        """How far syringes may be off by their standard, in percent; None for another measure."""
+        if not isinstance(self.tool, Syringe):
+            return None
+        full = (self.goes - 1) * self.tool.tolerance_ml(self.tool.capacity_ml)
+        off = full + self.tool.tolerance_ml(self.last_ml)
+        return Fraction(off) / Fraction(self.volume_ml) * 100
+
+    @property
     def said(self) -> str:
         """How it is measured, such as "the 10 mL syringe, once full and then to 2.5 mL"."""
         if isinstance(self.tool, Pump):
@@ -119,9 +128,15 @@ class _Found:
 
     off: Fraction
     total: int
-    goes: int
     product: tuple[_Scale, int]
     water: tuple[_Scale, int] | None
+
+    @property
+    def trouble(self) -> tuple[int, int]:
+        """How often something is filled, and how large the measures are: a smaller errs less."""
+        amounts = [self.product, self.water] if self.water else [self.product]
+        goes = sum(scale.goes(volume) for scale, volume in amounts)
+        return goes, sum(scale.holds for scale, _ in amounts)
 
 
 def measure(wanted: Wanted, kit: Kit) -> Mix | None:
@@ -155,10 +170,14 @@ def _choose(found: Sequence[_Found], total: Fraction) -> _Found:
     """The nearest strength that costs no more than a tenth more; within it the least made up."""
     for close in _CLOSE:
         near = [one for one in found if one.off <= close]
-        best = min(near, key=lambda one: (one.total, one.goes, one.off), default=None)
+        best = min(near, key=_cost, default=None)
         if best and best.total <= total * _WORTH:
             return best
-    return min(found, key=lambda one: (one.total, one.goes, one.off))
+    return min(found, key=_cost)
+
+
+def _cost(found: _Found) -> tuple[object, ...]:
+    return found.total, *found.trouble, found.off
 
 
 def _candidates(wanted: Wanted, kit: Kit, unit: int) -> Iterator[_Found]:
@@ -170,15 +189,14 @@ def _candidates(wanted: Wanted, kit: Kit, unit: int) -> Iterator[_Found]:
         for product in _amounts(scale, least * (1 - MOST_OFF) / parts):
             whole = product * parts
             if not waters and least <= product <= most:
-                yield _Found(Fraction(0), product, scale.goes(product), (scale, product), None)
+                yield _Found(Fraction(0), product, (scale, product), None)
             weakest = floor(whole / (1 - MOST_OFF))
             strongest = ceil(whole if wanted.never_stronger else whole / (1 + MOST_OFF))
             bounds = max(least, strongest) - product, min(most, weakest) - product
             for water_scale, water in _waters(waters, floor(whole) - product, bounds):
                 total = product + water
-                goes = scale.goes(product) + water_scale.goes(water)
                 amounts = (scale, product), (water_scale, water)
-                yield _Found(abs(whole / total - 1), total, goes, *amounts)
+                yield _Found(abs(whole / total - 1), total, *amounts)
 
 
 def _amounts(scale: _Scale, least: Fraction) -> Iterator[int]:

@@ -1,0 +1,186 @@
+"""A plan in lines for the terminal: what to make up first, then how it was reckoned."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+from typing import Final
+
+from assistant.conversation.dose_reply import FICTIONAL
+from assistant.dosing.dose import Dose, Refusal
+from assistant.dosing.measures import NeedleChange
+from assistant.dosing.quantities import decimal_text, rounded_text
+from assistant.dosing.syringe import Fitting
+from assistant.planning.doses import OddWeight, PlannedBird
+from assistant.planning.measuring import Measured
+from assistant.planning.pot_label import keeping, strength_words
+from assistant.planning.round_plan import Making, Plan
+
+MOST_LISTED: Final = 40
+"""How many birds are listed in the terminal; the sheet and the CSV have all of them."""
+
+TIGHT: Final = "Check that the needle is tight, each time one is fitted."
+
+
+def plan_lines(plan: Plan) -> Iterator[str]:
+    """The plan, the first lines being what to do; the indented ones are for the eye only."""
+    yield _head(plan)
+    yield from _to_make(plan)
+    yield from _to_lay_out(plan)
+    if plan.medicine.fictional:
+        yield FICTIONAL
+    yield from _reckoning(plan)
+    yield from _listed(plan.questions, "Look again, no dose yet")
+    yield from _listed(plan.refused, "No dose")
+    yield from _doses(plan)
+
+
+def birds_said(count: int) -> str:
+    """A number of birds, such as "1 bird" or "36 birds"."""
+    return f"{count:,} bird{'' if count == 1 else 's'}"
+
+
+def _head(plan: Plan) -> str:
+    counts = (
+        (len(plan.dosed), "weighed"),
+        (len(plan.unweighed), "to be weighed"),
+        (len(plan.questions), "to look at again"),
+        (len(plan.refused), "without a dose"),
+    )
+    parts = ", ".join(f"{count:,} {what}" for count, what in counts if count)
+    what = f"{plan.medicine.name}, {plan.medicine.dilution.short}"
+    return f"{what}: {birds_said(len(plan.birds))}, {parts}."
+
+
+def _to_make(plan: Plan) -> Iterator[str]:
+    making = plan.making
+    if making:
+        times = "" if making.batches == 1 else f" in each of {making.batches} pots"
+        yield f"Make up {_amounts(making)}{times}."
+        if making.batches > 1:
+            yield "Make up the next pot when the one before is empty or out of date."
+    elif plan.need.total_ml:
+        total = rounded_text(plan.need.total_ml)
+        yield (
+            f"{total} mL is needed, but your measures cannot show the product and water for it "
+            "within 1 % of the strength. Add a finer syringe or a marked pot to kit.toml."
+        )
+
+
+def _amounts(making: Making) -> str:
+    mix = making.mix
+    total = decimal_text(mix.total_ml)
+    if not mix.water:
+        return f"{total} mL of product, undiluted"
+    product, water = decimal_text(mix.product_ml), decimal_text(mix.water_ml)
+    return f"{total} mL: {product} mL of product and {water} mL of water"
+
+
+def _to_lay_out(plan: Plan) -> Iterator[str]:
+    if not plan.needles:
+        return
+    names = [f"{one.name} ({count:,})" for one, count in plan.syringes.items()]
+    spare = f"{plan.needles:,} and one to spare"
+    if plan.wishes.change is not NeedleChange.ROUND:
+        spare = f"{plan.needles:,} clean and dry, or washed and dried between {plan.wishes.change}s"
+    yield f"Lay out syringes: {', '.join(names)}. Needles, {plan.needle.name}: {spare}."
+    yield TIGHT
+    slip = [one.name for one in plan.syringes if one.fitting is Fitting.SLIP]
+    if slip:
+        yield f"{', '.join(slip)}: the needle is only pushed on. One that locks cannot come off."
+
+
+def _reckoning(plan: Plan) -> Iterator[str]:
+    making, need = plan.making, plan.need
+    if making:
+        yield f"  product: {_measured(making.mix.product)}"
+        if making.mix.water:
+            yield f"  water: {_measured(making.mix.water)}"
+        yield f"  strength: {strength_words(plan.medicine, making) or 'as meant'}"
+        yield _keeps(plan)
+    if not need.total_ml:
+        return
+    yield f"  doses {_range(plan)}"
+    each = decimal_text(plan.needle.dead_ml)
+    yield (
+        f"  needles keep {decimal_text(need.kept_ml)} mL: {_times(need.primings)} of {each} mL, "
+        f"a clean needle for each {plan.wishes.change}"
+    )
+    if need.unreached_ml:
+        left = decimal_text(need.unreached_ml)
+        yield f"  left in the pots because no whole dose can be drawn: up to {left} mL"
+    spare, percent = rounded_text(need.spare_ml), decimal_text(plan.wishes.spare_percent)
+    yield f"  to spare {spare} mL, {percent} %; needed in all {rounded_text(need.total_ml)} mL"
+
+
+def _measured(amount: Measured) -> str:
+    off = amount.error_percent
+    return amount.said if off is None else f"{amount.said} (may be {rounded_text(off, 0)} % off)"
+
+
+def _keeps(plan: Plan) -> str:
+    days = plan.medicine.shelf_life_days
+    if days is None:
+        return "  keeps: the medicine's file does not say, so reckon a fresh pot for each day"
+    return f"  keeps {keeping(days)}: {plan.medicine.storage or 'the file does not say how'}"
+
+
+def _range(plan: Plan) -> str:
+    upper = decimal_text(plan.need.upper_ml)
+    if not plan.unweighed:
+        return f"{upper} mL"
+    mean = decimal_text(plan.need.mean_ml)
+    return (
+        f"{upper} mL, with the birds not weighed at the upper end of their usual weight; "
+        f"{mean} mL at their mean weight"
+    )
+
+
+def _times(count: int) -> str:
+    return "1 filling" if count == 1 else f"{count:,} fillings"
+
+
+def _listed(birds: Sequence[PlannedBird], head: str) -> Iterator[str]:
+    """Birds that get no marks, alike ones together, each with the reason."""
+    said = Counter((one.bird.said, _why(one)) for one in birds)
+    for at, ((bird, why), count) in enumerate(said.items()):
+        if at == MOST_LISTED:
+            yield f"{head}: and {len(said) - at:,} more; --csv lists all."
+            return
+        times = "" if count == 1 else f" ({count} of them)"
+        yield f"{head}: {bird}{times}. {why}"
+
+
+def _why(planned: PlannedBird) -> str:
+    match planned.outcome:
+        case Refusal(said=said) | OddWeight(said=said):
+            return said
+    return ""
+
+
+def _doses(plan: Plan) -> Iterator[str]:
+    dosed = plan.dosed
+    if len(dosed) > MOST_LISTED:
+        yield f"  {len(dosed):,} doses: --sheet FILE.html draws each with its marks, --csv lists it"
+        return
+    for one in dosed:
+        yield f"  {dose_line(one)}"
+
+
+def dose_line(planned: PlannedBird) -> str:
+    """One bird with its dose and marks; raises TypeError where it has none."""
+    dose = planned.outcome
+    if not isinstance(dose, Dose) or planned.bird.grams is None:
+        raise TypeError("Only a dose has marks.")
+    volume, fill = decimal_text(dose.volume_ml), decimal_text(dose.draw_to_ml)
+    error = rounded_text(reading_error_percent(dose), 0)
+    return (
+        f"{planned.bird.said}, {decimal_text(planned.bird.grams)} g: {volume} mL on the "
+        f"{dose.syringe.name} (may be {error} % off); dry needle: fill to {fill}, push to {volume}"
+    )
+
+
+def reading_error_percent(dose: Dose) -> Fraction:
+    """How far a syringe of this size may be off at this dose, by its standard, in percent."""
+    return Fraction(dose.syringe.tolerance_ml(dose.volume_ml)) / Fraction(dose.volume_ml) * 100

@@ -1,0 +1,44 @@
+"""`dosewren plan`: what a round takes, before it begins."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from assistant.cli.options import Command, home_option
+
+
+@click.command(cls=Command, short_help="Plan a round: doses, what to make up, what to lay out.")
+@click.argument("birds", nargs=-1, required=True, metavar="FILE.csv | PHRASE")
+@click.option("--medicine", metavar="NAME", help="Which medicine.")
+@click.option(
+    "--change",
+    type=click.Choice(["round", "cage", "bird"]),
+    help="A clean needle for each of these (default: as kit.toml says, or round).",
+)
+@click.option("--days", type=click.IntRange(1, 60), default=1, help="Over how many days.")
+@click.option("--spare", type=click.IntRange(0, 100), metavar="PERCENT", help="What to spare.")
+@click.option("--sheet", type=click.Path(path_type=Path), help="Write the round sheet here (HTML).")
+@click.option("--label", type=click.Path(path_type=Path), help="Write the pot's label here (HTML).")
+@click.option(
+    "--made",
+    type=click.DateTime(["%Y-%m-%d %H:%M", "%Y-%m-%d"]),
+    metavar='"YYYY-MM-DD HH:MM"',
+    help="When the pot is made up, for the label (default: now).",
+)
+@click.option("--csv", "as_csv", is_flag=True, help="One row for each bird as CSV (RFC 4180).")
+@home_option
+@click.pass_obj
+def plan(outer: str | None, /, home: str | None, birds: tuple[str, ...], **options: Any) -> None:
+    """Plan a round for a list of birds: each dose, what to make up, what to lay out.
+
+    The list is a CSV file with the columns species, grams, name, ring, cage and sex, of which only
+    species is needed; or a phrase such as: thirty budgerigars, six galahs
+
+    Example: dosewren plan birds.csv --sheet sheet.html --label label.html
+    """
+    from assistant.commands.planning import Planning, plan_a_round
+
+    plan_a_round(home or outer, " ".join(birds), Planning(**options))
