@@ -65,7 +65,9 @@ def as_dosed(
 ) -> dict[tuple[str, str], Dosed | None]:
     """The last full doses as the conversation knows them."""
     return {
-        bird: None if kept is None else Dosed(kept.ended_at or kept.said.at, kept.said.volume_ml)
+        bird: None
+        if kept is None
+        else Dosed(kept.ended_at or kept.said.at, kept.said.volume_ml, kept.said.grams)
         for bird, kept in last
     }
 

@@ -9,8 +9,9 @@ from assistant.conversation.dose_reply import Answer, dose_reply
 from assistant.conversation.entries import DoseEntry, TreatmentEntry
 from assistant.conversation.moment import Moment, Step, chosen, net_grams, refuse, species_of
 from assistant.conversation.sentences import bird_name, species_name
-from assistant.conversation.state import Draft, State
+from assistant.conversation.state import Draft, Sitting, State
 from assistant.conversation.turn import Facts, Status, Turn
+from assistant.dosing.condition import Condition
 from assistant.dosing.dose import Dose, DoseRequest, Refusal, Tools, work_out
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
@@ -28,7 +29,13 @@ def answer(state: State, moment: Moment, draft: Draft) -> Step:
         raise LookupError("a dose was worked out before its weight was settled")
     kit = moment.setting.kit
     request = DoseRequest(
-        species_of(one, moment.setting), grams, medicine, state.needle, state.needle_state
+        species_of(one, moment.setting),
+        grams,
+        medicine,
+        state.needle,
+        state.needle_state,
+        draft.conditions,
+        draft.before_ml,
     )
     tools = Tools(
         kit.syringes, state.syringe, kit.rounding_limit_percent, kit.scale_step_g, kit.banding
@@ -90,6 +97,8 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
         # until the needle is known to be filled on its new syringe, it counts as dry
         needle_state=NeedleState.DRY if answered.refitted else state.needle_state,
         previous=answered.one,
+        answered=answered.draft,
+        sitting=_soiled(state.sitting, answered.draft),
         syringe=dose.syringe,
         unsaid=state.unsaid + 1,
         doses=state.doses + 1,
@@ -97,6 +106,12 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
     )
     facts = Facts(entry.species, entry.bird, answered.grams, medicine.name, dose)
     return after, Turn(Status.ANSWERED, moment.intent, reply, facts=facts, entries=kept)
+
+
+def _soiled(sitting: Sitting, draft: Draft) -> Sitting:
+    """A needle that goes into an ill bird is to be changed after it."""
+    ill = Condition.ILL in draft.conditions
+    return replace(sitting, foul_needle=True) if ill else sitting
 
 
 def _entry(state: State, moment: Moment, answered: Answered) -> DoseEntry:

@@ -19,7 +19,7 @@ from assistant.conversation.drafting import advance
 from assistant.conversation.meant import meant
 from assistant.conversation.moment import Moment, Step, ask, net_grams, species_of
 from assistant.conversation.rivals import mass
-from assistant.conversation.state import BOTH, Ask, Draft, Part, Reading, State
+from assistant.conversation.state import BOTH, Ask, Draft, Part, Reading, State, drafted
 from assistant.dosing.species import Plausibility
 from assistant.language.heard import Alternative, Channel, Heard
 from assistant.language.requests import (
@@ -45,7 +45,7 @@ MOST_RIVALS = 3
 
 _OF_THE_BIRD = frozenset(
     {Ask.NO_WEIGHT, Ask.TWO_WEIGHTS, Ask.GUESS, Ask.ODD_WEIGHT, Ask.WHICH_READING, Ask.HEARD}
-    | {Ask.MEANT, Ask.UNIT}
+    | {Ask.MEANT, Ask.UNIT, Ask.LIGHT}
 )
 """Questions to which a bare weight is that of the bird in the draft."""
 
@@ -128,7 +128,7 @@ def _draft(
     waiting = question.draft if question else None
     if wanted.named and wanted.weights:
         able = [one for one in readings if _is_able(one.named, one, state, moment)] or readings
-        draft = Draft(spoken=wanted.spoken, unsure=BOTH, readings=tuple(able))
+        draft = replace(drafted(wanted), unsure=BOTH, readings=tuple(able))
         return replace(draft, named=_birds(able), weights=_weights(able))
     if question is None or waiting is None:
         return None

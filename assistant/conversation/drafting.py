@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
 from decimal import Decimal
 
 from assistant.conversation.answering import answer
 from assistant.conversation.dose_reply import FICTIONAL
-from assistant.conversation.emergency import NOTHING_MORE
+from assistant.conversation.fitness import about_age, about_lightness, about_this_bird
 from assistant.conversation.moment import (
     Moment,
     Step,
     ask,
-    chosen,
     known_facts,
     net_grams,
     refuse,
@@ -31,13 +29,11 @@ from assistant.conversation.sentences import (
     weight_text,
 )
 from assistant.conversation.state import Ask, Draft, Question, Setting, State
-from assistant.dosing.cautions import cautions_for
 from assistant.dosing.limits import implausible_weight, unconfirmed
-from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text
 from assistant.dosing.refusal import Reason
-from assistant.dosing.species import Bird, Plausibility
+from assistant.dosing.species import Plausibility
 from assistant.language.requests import Bag, Named
 
 ENDS_SAID = "Say given, part given, not given or don't know."
@@ -54,10 +50,11 @@ def advance(state: State, moment: Moment, draft: Draft) -> Step:
     return (
         _open_dose(state, moment, draft)
         or _about_bird(state, moment, draft)
+        or about_age(state, moment, draft)
         or _about_weight(state, moment, draft)
         or _about_hearing(state, moment, draft)
         or _about_round(state, moment, draft)
-        or _about_this_bird(state, moment, draft)
+        or about_this_bird(state, moment, draft)
         or answer(state, moment, draft)
     )
 
@@ -146,7 +143,10 @@ def _doubtful_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
         shown = f"{grams_text(net)} for {named(one)}"
         said = f"Does the scale show {shown}? Say yes, or the weight."
         return ask(state, moment, Question(Ask.GUESS, draft), said)
-    if species.judge(net) is Plausibility.ASK and Ask.ODD_WEIGHT not in draft.settled:
+    if step := about_lightness(state, moment, draft, net):
+        return step
+    heavy = species.judge(net) is Plausibility.ASK and net > species.high_g
+    if heavy and Ask.ODD_WEIGHT not in draft.settled:
         said = (
             f"{named(one)}, {grams_text(net)}? Usually {usual_range(species)}. "
             "Say yes if the scale shows that, or the right weight."
@@ -224,38 +224,3 @@ def _needle_words(needle_state: NeedleState) -> str:
         NeedleState.RINSED: "rinsed",
         NeedleState.UNKNOWN: "not yet flushed",
     }[needle_state]
-
-
-def _about_this_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
-    one, medicine = draft.named[0], chosen(state)
-    if isinstance(one, Bird) and one.name in state.sitting.alarmed:
-        return refuse(state, moment, draft, ("emergency", NOTHING_MORE))
-    if repeated := _dosed_before(one, medicine, state, moment.at):
-        return refuse(state, moment, draft, ("already_dosed", repeated))
-    cautions = cautions_for(medicine, species_of(one, moment.setting))
-    spoken = [caution.text for caution in cautions if not caution.refuses]
-    # a single phrase has no next one to say yes in: its answer says the caution instead
-    asks = spoken and not moment.setting.one_shot
-    if asks and Ask.CAUTION not in draft.settled:
-        said = f"Caution for {named(one)}: {' '.join(spoken)} Say yes to go on, or no."
-        return ask(state, moment, Question(Ask.CAUTION, draft), said)
-    return None
-
-
-def _dosed_before(one: Named, medicine: Medicine, state: State, at: datetime) -> str | None:
-    """Why this bird must not have the medicine again yet; an unnamed bird cannot be guarded."""
-    before = state.dosed.get((one.name, medicine.name)) if isinstance(one, Bird) else None
-    if before is None:
-        return None
-    earliest = medicine.interval.earliest_days if medicine.interval else 1
-    due = before.at + timedelta(days=earliest)
-    if at.date() >= due.date():
-        return None
-    return (
-        f"No dose. {one.name} had {ml(before.volume_ml)} of {medicine.name} on "
-        f"{_day(before.at)}. The next is due from {_day(due)}."
-    )
-
-
-def _day(when: datetime) -> str:
-    return f"{when.day} {when:%B}"

@@ -21,9 +21,7 @@ EMERGENCY = (
 )
 """Common practice, no source."""
 
-NOTHING_MORE = (
-    "No dose. This bird had an emergency in this round: nothing more by mouth. Ask the vet."
-)
+NOTHING_MORE = "No dose. This bird is for the vet first: nothing more by mouth in this round."
 
 
 def emergency(state: State, moment: Moment, kind: str) -> Step:

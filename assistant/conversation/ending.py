@@ -18,6 +18,8 @@ ENDS: Mapping[str, DoseEnd] = {
     "part_given": DoseEnd.PART_GIVEN,
     "not_given": DoseEnd.NOT_GIVEN,
     "got_away": DoseEnd.NOT_GIVEN,
+    "crop_full": DoseEnd.NOT_GIVEN,
+    "crop_sour": DoseEnd.NOT_GIVEN,
     "not_known": DoseEnd.NOT_KNOWN,
 }
 """The requests that end a dose, and the end that each is."""
@@ -27,6 +29,11 @@ _SAID = {
     DoseEnd.PART_GIVEN: "Part given: {what}. It counts as a full dose: no top-up.",
     DoseEnd.NOT_GIVEN: "Not given: {what}.",
     DoseEnd.NOT_KNOWN: "Not known: {what}. It counts as a full dose: no second one.",
+}
+_ADVICE = {
+    "got_away": "Catch it, weigh it and ask again.",
+    "crop_full": "Come back to it when its crop is empty.",
+    "crop_sour": "A sour crop, or one that does not empty, is for the vet.",
 }
 _NOTHING_OPEN = "No dose is open. Say the bird and its weight first."
 
@@ -40,8 +47,8 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
     leaving = asked.leaving if asked else False
     end, entry = ENDS[kind], state.pending
     said = _SAID[end].format(what=what(entry))
-    if kind == "got_away":
-        said = f"{said} Catch it, weigh it and ask again."
+    if kind in _ADVICE:
+        said = f"{said} {_ADVICE[kind]}"
     after = _closed(state, entry, end)
     done = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, end, kind)
     turn = Turn(
@@ -66,9 +73,10 @@ def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> St
 
 
 def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
-    dosed = dict(state.dosed)
-    if end in COUNTS_AS_FULL and entry.bird:
-        dosed[entry.bird, entry.medicine] = Dosed(entry.at, entry.volume_ml)
+    dosed, unnamed = dict(state.dosed), dict(state.unnamed)
+    if end in COUNTS_AS_FULL:
+        kept, key = (dosed, entry.bird) if entry.bird else (unnamed, entry.species)
+        kept[key, entry.medicine] = Dosed(entry.at, entry.volume_ml, entry.grams)
     counts = {**state.ended, end: state.ended.get(end, 0) + 1}
     # a dose that was not given may never have been drawn: priming again wastes a little, while
     # taking an empty needle for a full one would leave the next bird short
@@ -80,6 +88,7 @@ def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
         question=None,
         last=entry,
         dosed=dosed,
+        unnamed=unnamed,
         ended=counts,
         needle_state=NeedleState.FULL if used else state.needle_state,
         last_end=end,

@@ -37,6 +37,7 @@ from assistant.conversation.sentences import what
 from assistant.conversation.speech import speakable
 from assistant.conversation.state import Setting, State
 from assistant.conversation.stocking import about_stock
+from assistant.conversation.telling import TOLD
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.conversation.wanting import (
     REPLACED,
@@ -174,15 +175,15 @@ def _followed(settled: Step | tuple[State, Request], moment: Moment) -> Step:
     return act(state, outcome, moment)
 
 
-_BY_KIND: Mapping[str, Callable[[State, Moment], Step]] = {**PLAIN, **ALARMS}
+_BY_KIND: Mapping[str, Callable[[State, Moment], Step]] = {**PLAIN, **ALARMS, **TOLD}
 """The requests that need nothing but the state."""
 
 
 def _plain(state: State, kind: str, moment: Moment) -> Step:
-    if kind in ENDS:
-        return end_dose(state, moment, kind)
     if kind in _BY_KIND:
         return _BY_KIND[kind](state, moment)
+    if kind in ENDS:
+        return end_dose(state, moment, kind)
     match kind:
         case "scratch":
             return scratch(state, moment)

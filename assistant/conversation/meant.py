@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from assistant.conversation.moment import Moment, Step, ask
 from assistant.conversation.sentences import either, ml, named, weight_text
-from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.state import Ask, Question, State, drafted
 from assistant.language.requests import (
     BatchSaid,
     DoseWanted,
@@ -27,7 +27,7 @@ def meant(state: State, request: Request, moment: Moment, start: str) -> Step:
     moment = replace(moment, intent=intent_of(request))
     draft = None
     if isinstance(request, DoseWanted):
-        draft = Draft(request.named, request.spoken, request.weights)
+        draft = drafted(request)
     behind = state.question
     if behind is not None and behind.ask is Ask.MEANT and not isinstance(request, Plain):
         # another bird takes the place of the one that was asked about
@@ -78,6 +78,11 @@ _SAID = {
     "stop": "stop listening",
     "listen": "start listening",
     "coughing": "it's coughing",
+    "young": "young bird",
+    "ill": "sick bird",
+    "adult": "healthy adult",
+    "crop_full": "full crop",
+    "crop_sour": "sour crop",
     "fluid": "fluid at the nose",
 }
 """The requests whose tag is not what a keeper says."""

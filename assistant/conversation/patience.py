@@ -39,6 +39,7 @@ SAY_AGAIN = "Still not sure. Say it in other words, or type it."
 _ABOUT_REQUEST = frozenset(
     {
         *(Ask.WHICH_BIRD, Ask.NO_WEIGHT, Ask.TWO_WEIGHTS, Ask.UNIT, Ask.GUESS, Ask.ODD_WEIGHT),
+        Ask.LIGHT,
         *(Ask.TARE, Ask.MEANT, Ask.WHICH_READING, Ask.HEARD),
     }
 )

@@ -7,10 +7,12 @@ from dataclasses import replace
 from assistant.conversation.bag import put_tare, set_tare
 from assistant.conversation.drafting import advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
+from assistant.conversation.fitness import LIGHT
 from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.rivals import with_birds, with_weights
 from assistant.conversation.sentences import either, grams_text, named
-from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.settling import OF_FITNESS, settle
+from assistant.conversation.state import Ask, Draft, Question, State, drafted
 from assistant.conversation.stocking import LATER, MEASURE, measured_said
 from assistant.conversation.wanting import fix_weight
 from assistant.dosing.limits import unconfirmed
@@ -35,7 +37,7 @@ _NO_BIRD_S_WEIGHT = frozenset({Ask.OPEN_DOSE, Ask.CORRECTION, Ask.TARE, Ask.BAG_
 _ABOUT_WEIGHT = frozenset(
     {
         *(Ask.NO_WEIGHT, Ask.TWO_WEIGHTS, Ask.UNIT, Ask.GUESS, Ask.ODD_WEIGHT, Ask.WHICH_READING),
-        Ask.HEARD,
+        *(Ask.HEARD, Ask.LIGHT),
     }
 )
 
@@ -77,7 +79,7 @@ def _dose(state: State, question: Question, wanted: DoseWanted, moment: Moment) 
         return _bird(state, question, wanted.named, moment)
     if wanted.named and question.ask is Ask.OPEN_DOSE:
         # a whole new bird while an open dose is asked about: it waits, and the question stays
-        return advance(state, moment, Draft(wanted.named, wanted.spoken, wanted.weights))
+        return advance(state, moment, drafted(wanted))
     return None
 
 
@@ -175,6 +177,8 @@ def yes(state: State, moment: Moment) -> Step:
     question = state.question
     if question is None:
         return _yes_to_nothing(state, moment)
+    if question.draft and question.ask in OF_FITNESS:
+        return settle(state, moment, question.draft, yes=True)
     match question.ask:
         case Ask.ROUND:
             return _begin(state, moment, question)
@@ -217,6 +221,7 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
         Ask.UNIT: "Say grams, kilos, ounces or pounds.",
         Ask.TARE: "Say, bag is twelve.",
         Ask.FLUSHED: "Say new needle, or rinsed the needle.",
+        Ask.LIGHT: LIGHT,
         Ask.CORRECTION: "Say correction, or next bird.",
         Ask.FIX: FIX,
         Ask.MEASURED: MEASURE,
@@ -224,13 +229,19 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
     return ask(state, moment, question, wanted.get(question.ask, "Say which one."))
 
 
+def _no_to_nothing(state: State, moment: Moment) -> Step:
+    if state.open_dose is not None:
+        return ask(state, moment, Question(Ask.FIX), FIX)
+    return said(state, moment, "Nothing was asked.", "nothing_asked")
+
+
 def no(state: State, moment: Moment) -> Step:
     """No to the open question."""
     question = state.question
     if question is None:
-        if state.open_dose is not None:
-            return ask(state, moment, Question(Ask.FIX), FIX)
-        return said(state, moment, "Nothing was asked.", "nothing_asked")
+        return _no_to_nothing(state, moment)
+    if question.draft and question.ask in OF_FITNESS:
+        return settle(state, moment, question.draft, yes=False)
     match question.ask:
         case Ask.OPEN_DOSE:
             return end_dose(state, moment, "not_given")
@@ -248,7 +259,7 @@ def no(state: State, moment: Moment) -> Step:
         case Ask.BAG_CHANGED if state.tare_g is not None:
             text = f"The bag stays at {grams_text(state.tare_g)}."
             return said(replace(state, question=None), moment, text)
-        case Ask.CORRECTION | Ask.FIX | Ask.FLUSHED:
+        case Ask.CORRECTION | Ask.FIX | Ask.FLUSHED | Ask.LIGHT:
             return _again(state, moment, question)
     text = LATER if question.ask is Ask.MEASURED else "Dropped. Say a bird and its weight."
     return said(replace(state, question=question.behind), moment, text)

@@ -49,9 +49,10 @@ def _answered_again(state: State, moment: Moment, text: str) -> Step:
     if entry is None or state.previous is None:
         return said(state, moment, text)
     weight = Weight("", entry.grams, entry.grams, Bag.WITHOUT)
-    draft = Draft(
-        (state.previous,), entry.species, (weight,), corrected=True, settled=frozenset(Ask)
-    )
+    draft = replace(
+        state.answered or Draft((state.previous,), entry.species), weights=(weight,),
+        corrected=True, settled=frozenset(Ask),
+    )  # fmt: skip
     after, turn = answer_anew(state, moment, draft, NEEDLE_CHANGED)
     reply = Reply(f"{text} {turn.reply.said}", f"{text}\n{turn.reply.for_eye}")
     return replace(after, repeatable=reply), replace(turn, reply=reply)

@@ -45,10 +45,6 @@ _EVERY = {Reminder.TIP: _Occasion.ANSWERED}
 """When each is said that is wanted for every bird; the others once a bird is done."""
 
 
-_HANDLED = frozenset({_Occasion.ANSWERED, _Occasion.GIVEN})
-"""When a needle that was in an ill bird is to be changed: before it is used again."""
-
-
 def with_reminders(before: State, step: Step, moment: Moment) -> Step:
     """The step with the reminders that are due after it."""
     after, turn = step
@@ -58,7 +54,11 @@ def with_reminders(before: State, step: Step, moment: Moment) -> Step:
     occasions = frozenset(_occasions(before, after, turn))
     due = tuple(one for one in _FIRST if _is_due(one, occasions, after, moment))
     said = [TEXTS[one] for one in due]
-    foul = after.sitting.foul_needle and bool(_HANDLED & occasions)
+    # an ill bird's own answer soils the needle, and is no occasion to change it
+    foul = after.sitting.foul_needle and (
+        _Occasion.GIVEN in occasions
+        or (before.sitting.foul_needle and _Occasion.ANSWERED in occasions)
+    )
     if foul and TEXTS[Reminder.CHANGE] not in said:
         said.append(TEXTS[Reminder.CHANGE])
     if not said:

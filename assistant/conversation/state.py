@@ -13,13 +13,14 @@ from enum import StrEnum
 
 from assistant.conversation.entries import DoseEnd, DoseEntry
 from assistant.conversation.turn import Reply
+from assistant.dosing.condition import Condition
 from assistant.dosing.kit import Kit
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.reminders import Reminder
 from assistant.dosing.syringe import Syringe
 from assistant.language.lexicon import Lexicon
-from assistant.language.requests import Named, Request, Weight
+from assistant.language.requests import DoseWanted, Named, Request, Weight
 from assistant.stock.books import Book
 from assistant.stock.moves import MoveKind
 
@@ -35,7 +36,11 @@ class Ask(StrEnum):
     GUESS = "guess"
     ODD_WEIGHT = "odd_weight"
     TARE = "tare"
+    LIGHT = "light"
     CAUTION = "caution"
+    CONDITION = "condition"
+    VET = "vet"
+    SECOND = "second"
     MEANT = "meant"
     WHICH_READING = "which_reading"
     CORRECTION = "correction"
@@ -73,7 +78,8 @@ class Draft:
     `settled` holds the questions to which the keeper has already said yes for this bird.  `unsure`
     are the parts that were not heard surely and that no sure answer has confirmed yet: with any of
     them no dose is said.  `readings` are what was heard instead, where it tells which bird goes
-    with which weight.
+    with which weight.  `conditions` are what the bird is, `without` what it was said not to be, and
+    `before_ml` what it had of other medicines today.
     """
 
     named: tuple[Named, ...] = ()
@@ -83,6 +89,14 @@ class Draft:
     settled: frozenset[Ask] = frozenset()
     unsure: frozenset[Part] = frozenset()
     readings: tuple[Reading, ...] = ()
+    conditions: tuple[Condition, ...] = ()
+    without: tuple[Condition, ...] = ()
+    before_ml: Decimal = Decimal(0)
+
+
+def drafted(wanted: DoseWanted) -> Draft:
+    """The draft that begins with what was said of a bird."""
+    return Draft(wanted.named, wanted.spoken, wanted.weights, conditions=wanted.conditions)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,10 +115,11 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Dosed:
-    """When a bird last had a dose that counts as full, and how much."""
+    """When a bird last had a dose that counts as full, how much, and what it weighed then."""
 
     at: datetime
     volume_ml: Decimal
+    grams: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,11 +140,14 @@ class Sitting:
 
     `reminded` is what was said already, and `foul_needle` whether the needle was in a bird that is
     ill or had an emergency.  `alarmed` holds the doses and the names of birds with an emergency.
+    `present` and `spared` are the conditions that some bird, or none, of this cage is in.
     """
 
     reminded: frozenset[Reminder] = frozenset()
     foul_needle: bool = False
     alarmed: frozenset[str] = frozenset()
+    present: frozenset[Condition] = frozenset()
+    spared: frozenset[Condition] = frozenset()
 
 
 @dataclass(frozen=True, slots=True)
@@ -183,12 +201,13 @@ class State:
     """Everything that one conversation remembers.
 
     `begun` is whether medicine and needle were confirmed for this round, `unsaid` how many doses
-    ago the medicine was last said, `tare_g` what the bag weighs in grams (None: not said), and
-    `dosed` the last full dose by (bird, medicine).  `pending` is the dose that was said and has no
-    end yet; `on_paper` is whether the register refused its end, so that it holds nobody up.  A
-    needle in an unknown state was used for another medicine.  `questions` is how many were put in a
-    row about the spoken request at hand, and `answer_by` until when an answer to the open question
-    needs no attention word.
+    ago the medicine was last said, `tare_g` what the bag weighs in grams (None: not said).  `dosed`
+    is the last full dose by (bird, medicine), `unnamed` that of birds without a name by (species,
+    medicine), and `answered` what the last dose was worked out from.  `pending` is the dose that
+    was said and has no end yet; `on_paper` is whether the register refused its end, so that it
+    holds nobody up.  A needle in an unknown state was used for another medicine.  `questions` is
+    how many were put in a row about the spoken request at hand, and `answer_by` until when an
+    answer to the open question needs no attention word.
     """
 
     needle: Needle
@@ -200,6 +219,7 @@ class State:
     question: Question | None = None
     pending: DoseEntry | None = None
     on_paper: bool = False
+    answered: Draft | None = None
     last: DoseEntry | None = None
     last_end: DoseEnd | None = None
     previous: Named | None = None
@@ -209,6 +229,7 @@ class State:
     ended: Mapping[DoseEnd, int] = field(default_factory=dict)
     doses: int = 0
     dosed: Mapping[tuple[str, str], Dosed] = field(default_factory=dict)
+    unnamed: Mapping[tuple[str, str], Dosed] = field(default_factory=dict)
     questions: int = 0
     answer_by: datetime | None = None
     unheard: Unheard = Unheard()

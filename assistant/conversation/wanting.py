@@ -11,20 +11,24 @@ from assistant.conversation.entries import DoseEnd, DoseEndEntry
 from assistant.conversation.moment import Moment, Step, ask, known_facts, refuse, said, species_of
 from assistant.conversation.rounds import refuse_unusual
 from assistant.conversation.sentences import either, ml, species_name
-from assistant.conversation.state import Ask, Draft, Question, State
+from assistant.conversation.state import Ask, Draft, Question, State, drafted
 from assistant.conversation.turn import Reply, Status
 from assistant.language.requests import DoseWanted, Named, Weight
 
 WEIGHT_CORRECTED = "weight corrected"
 NEEDLE_CHANGED = "needle changed"
-REPLACED = frozenset({WEIGHT_CORRECTED, NEEDLE_CHANGED})
+CONDITION_TOLD = "condition told"
+REPLACED = frozenset({WEIGHT_CORRECTED, NEEDLE_CHANGED, CONDITION_TOLD})
 """The notes on the end of a dose that another one takes the place of."""
+
+_NOT_OF_THE_WEIGHT = frozenset({Ask.CAUTION, Ask.VET, Ask.SECOND})
+"""Questions whose answers hold for another weight of the same bird."""
 
 
 def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
     """Start a draft from what was said, or ask what a bare weight is for."""
     if wanted.unusual is not None:
-        draft = Draft(wanted.named, wanted.spoken, wanted.weights)
+        draft = drafted(wanted)
         return refuse_unusual(state, moment, wanted.unusual, known_facts(draft, state))
     if wanted.medicine:
         medicine = moment.setting.lexicon.medicine(wanted.medicine)
@@ -34,7 +38,7 @@ def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
             return _other_medicine(state, wanted, moment)
     if wanted.another:
         return _another(state, wanted, moment)
-    draft = Draft(wanted.named, wanted.spoken, wanted.weights)
+    draft = drafted(wanted)
     bare = not wanted.named and not wanted.spoken
     if bare and not moment.setting.one_shot and (state.pending or state.previous):
         return _correction_or_next(state, draft, moment)
@@ -44,7 +48,7 @@ def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
 def _other_medicine(state: State, wanted: DoseWanted, moment: Moment) -> Step:
     """A bird with a medicine that is not the round's: the syringe holds another one."""
     now = f"This round is {state.medicine.name}. " if state.medicine else ""
-    draft = Draft(wanted.named, wanted.spoken, wanted.weights)
+    draft = drafted(wanted)
     text = f"{now}To change it, say switch to {wanted.medicine}."
     return refuse(state, moment, draft, ("other_medicine", text))
 
@@ -71,7 +75,11 @@ def fix_weight(state: State, weights: tuple[Weight, ...], moment: Moment) -> Ste
     if entry is None or bird is None:
         text = "No dose is open. To correct the last one, say scratch that, then the bird again."
         return said(state, moment, text, "nothing_open")
-    draft = Draft((bird,), species_name(bird), weights, corrected=True)
+    told = state.answered or Draft()
+    draft = replace(
+        told, named=(bird,), spoken=species_name(bird), weights=weights, corrected=True,
+        settled=told.settled & _NOT_OF_THE_WEIGHT, unsure=frozenset(), readings=(),
+    )  # fmt: skip
     return answer_anew(state, moment, draft, WEIGHT_CORRECTED)
 
 

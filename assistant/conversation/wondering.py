@@ -9,7 +9,7 @@ from assistant.conversation.drafting import advance
 from assistant.conversation.meant import meant, request_text
 from assistant.conversation.moment import Moment, Step, ask, refuse
 from assistant.conversation.sentences import either, grams_text, named, rival_weights
-from assistant.conversation.state import BOTH, Ask, Draft, Question, State
+from assistant.conversation.state import BOTH, Ask, Draft, Question, State, drafted
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Heard
 from assistant.language.requests import EMERGENCIES, DoseWanted, Intent, Plain, Request, intent_of
@@ -80,7 +80,8 @@ def _near_name(state: State, understood: Understanding, moment: Moment) -> Step:
         # half a name is enough to choose by, and the answer reads it back
         fresh = replace(waiting, named=(offered[0],))
         return advance(replace(state, question=None), moment, fresh)
-    draft = Draft(birds, " ".join(understood.words), doses[0].weights if doses else ())
+    draft = replace(drafted(doses[0] if doses else DoseWanted()), named=birds)
+    draft = replace(draft, spoken=" ".join(understood.words))
     text = f"I do not know {_quoted(understood.words)}. Did you mean {either(map(named, birds))}?"
     if len(birds) == 1:
         return meant(
@@ -125,7 +126,7 @@ def _dose_again(state: State, understood: Understanding, moment: Moment, text: s
     wanted = understood.requests[0] if understood.requests else DoseWanted()
     draft = Draft()
     if isinstance(wanted, DoseWanted):
-        draft = Draft(wanted.named, wanted.spoken, wanted.weights)
+        draft = drafted(wanted)
     about = Ask.NO_WEIGHT if draft.named else Ask.WHICH_BIRD
     after, turn = ask(state, moment, Question(about, draft), text)
     return after, replace(turn, reason=understood.doubt.value if understood.doubt else None)
@@ -144,7 +145,7 @@ def _several(state: State, requests: tuple[Request, ...], moment: Moment, *, sur
         named_birds = (state.previous,)
     weights = tuple(weight for one in doses for weight in one.weights)
     unsure = frozenset() if sure else BOTH
-    draft = Draft(named_birds, doses[0].spoken, weights, unsure=unsure)
+    draft = replace(drafted(doses[0]), named=named_birds, weights=weights, unsure=unsure)
     bird = f"{either(map(named, named_birds))}: " if named_birds else ""
     text = f"{bird}{rival_weights(weights)}?"
     return ask(state, moment, Question(Ask.WHICH_READING, draft, requests), text)

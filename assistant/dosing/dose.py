@@ -8,7 +8,8 @@ from enum import StrEnum
 from fractions import Fraction
 
 from assistant.dosing import limits
-from assistant.dosing.cautions import cautions_for
+from assistant.dosing.cautions import cautions_for, conditional
+from assistant.dosing.condition import Condition
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import Needle, NeedleState, draw_to
 from assistant.dosing.quantities import decimal_text, rounded_text, to_decimal
@@ -60,13 +61,18 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class DoseRequest:
-    """A bird to be dosed now: its weight is in grams, without a bag."""
+    """A bird to be dosed now: its weight is in grams, without a bag.
+
+    `before_ml` is what it had of other medicines on the same day.
+    """
 
     species: Species
     grams: Decimal
     medicine: Medicine
     needle: Needle
     state: NeedleState
+    conditions: tuple[Condition, ...] = ()
+    before_ml: Decimal = Decimal(0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +127,8 @@ def against_bird(request: DoseRequest, tools: Tools) -> Refusal | None:
     return (
         limits.unconfirmed(request.medicine)
         or limits.implausible_weight(request.species, request.grams, tools.scale_step_g)
-        or limits.cautioned(request.medicine, request.species)
+        or limits.young(request.medicine, request.conditions)
+        or limits.cautioned(request.medicine, request.species, request.conditions)
         or limits.without_crop(request.species)
         or limits.unknown_needle(request.state)
     )
@@ -129,7 +136,7 @@ def against_bird(request: DoseRequest, tools: Tools) -> Refusal | None:
 
 def volume_for(request: DoseRequest, tools: Tools) -> Dose | Refusal:
     """The dose for a bird of this weight, whatever its species; cautions are not in it yet."""
-    refusal = limits.over_crop(_exact_ml(request), request.grams)
+    refusal = limits.over_crop(_exact_ml(request), request.grams, request.before_ml)
     if refusal:
         return refusal
     band_g = _band_weight(request, tools)
@@ -146,10 +153,15 @@ def volume_for(request: DoseRequest, tools: Tools) -> Dose | Refusal:
 
 
 def with_cautions(dose: Dose, request: DoseRequest) -> Dose:
-    """The dose with the medicine's cautions for this species said first."""
+    """The dose with the medicine's cautions for this bird said first, then those that may be."""
     said = [
         DoseWarning(Notice.CAUTION, caution.text)
-        for caution in cautions_for(request.medicine, request.species)
+        for caution in cautions_for(request.medicine, request.species, request.conditions)
+    ]
+    said += [
+        DoseWarning(Notice.CAUTION, f"For {caution.applies_to}: {caution.text}")
+        for condition, caution in conditional(request.medicine)
+        if condition not in request.conditions
     ]
     return replace(dose, warnings=(*said, *dose.warnings)) if said else dose
 
@@ -174,7 +186,7 @@ def objection(dose: Dose, request: DoseRequest, tools: Tools) -> Refusal | None:
     return (
         limits.over_label(dose.volume_ml, request.grams, request.medicine, allowed)
         or limits.over_margin(dose.volume_ml, _lightest_g(request, tools), request.medicine)
-        or limits.over_crop(Fraction(dose.volume_ml), request.grams)
+        or limits.over_crop(Fraction(dose.volume_ml), request.grams, request.before_ml)
     )
 
 

@@ -6,10 +6,12 @@ of a dose meets a second opinion.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dosing.cautions import cautions_for
+from assistant.dosing.condition import Condition
 from assistant.dosing.medicine import ConfirmationState, Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text, rounded_text
@@ -23,6 +25,13 @@ from assistant.dosing.species import (
     crop_limit_ml,
 )
 
+FAR_BELOW_PERCENT = 10
+"""A loss since the last weighing from which a bird may be ill (common practice, no source)."""
+
+FAR_ABOVE_PERCENT = 20
+"""A gain since the last weighing from which a weight is asked about; a choice of this tool."""
+
+_NOTHING = Decimal(0)
 _SAYABLE_DIGITS = 9
 _FRACTIONS_SAID = {Fraction(1, 2): "half", Fraction(1, 3): "a third", Fraction(1, 4): "a quarter"}
 
@@ -54,9 +63,51 @@ def implausible_weight(species: Species, grams: Decimal, scale_step_g: Decimal) 
     return None
 
 
-def cautioned(medicine: Medicine, species: Species) -> Refusal | None:
+def lighter_than_adults(species: Species, grams: Decimal) -> bool:
+    """Whether a bird is under the adult range of its species: young, ill, or weighed wrong."""
+    return grams < species.low_g
+
+
+def far_from_before(grams: Decimal, before_g: Decimal) -> Plausibility | None:
+    """What speaks against a weight beside the last one of the same bird; None where nothing does.
+
+    Far below it is a bird that may be ill: REFUSE, until that is settled.  Far above it may have
+    been misheard: ASK.
+    """
+    if grams <= before_g * (100 - FAR_BELOW_PERCENT) / 100:
+        return Plausibility.REFUSE
+    if grams >= before_g * (100 + FAR_ABOVE_PERCENT) / 100:
+        return Plausibility.ASK
+    return None
+
+
+def young(medicine: Medicine, conditions: Collection[Condition]) -> Refusal | None:
+    """Chicks and unweaned birds get nothing that the file does not allow for them."""
+    if Condition.YOUNG not in conditions or medicine.permits.young:
+        return None
+    said = (
+        f"No dose. {medicine.name} is not confirmed for chicks and unweaned birds. "
+        "Only a vet can direct this."
+    )
+    return Refusal(Reason.YOUNG, said)
+
+
+def on_one_day(medicine: Medicine, other: Medicine | None, other_name: str) -> Refusal | None:
+    """A second medicine on the same day, unless either file allows both; None: it may."""
+    if other is not None and other.is_confirmed and medicine.may_join(other):
+        return None
+    said = (
+        f"No file confirms {other_name} and {medicine.name} for one bird on the same day. "
+        "Ask the vet."
+    )
+    return Refusal(Reason.SECOND_MEDICINE, said)
+
+
+def cautioned(
+    medicine: Medicine, species: Species, conditions: Collection[Condition] = ()
+) -> Refusal | None:
     """A caution that refuses leaves the bird to a vet."""
-    for caution in cautions_for(medicine, species):
+    for caution in cautions_for(medicine, species, conditions):
         if caution.refuses:
             said = f"{medicine.name} has a caution for {caution.applies_to}: {caution.text}"
             return Refusal(Reason.CAUTION, f"{said.rstrip('.')}. Only a vet can direct this.")
@@ -83,11 +134,18 @@ def unknown_needle(state: NeedleState) -> Refusal | None:
     return None
 
 
-def over_crop(volume_ml: Fraction, grams: Decimal) -> Refusal | None:
-    """A dose that fills more than the permitted share of the crop."""
+def over_crop(volume_ml: Fraction, grams: Decimal, before_ml: Decimal = _NOTHING) -> Refusal | None:
+    """A dose that fills more than the permitted share of the crop, with what it had before it."""
     limit = crop_limit_ml(grams)
-    if volume_ml <= limit:
+    together = volume_ml + Fraction(before_ml)
+    if together <= limit:
         return None
+    if before_ml and volume_ml <= limit:
+        said = (
+            f"With the {_millilitres(Fraction(before_ml))} of today that is too much for the crop "
+            f"of a bird of {_grams(grams)}: the limit is {_millilitres(limit)}. Ask the vet."
+        )
+        return Refusal(Reason.CROP, said)
     share = _FRACTIONS_SAID.get(CROP_FRACTION, f"{CROP_FRACTION} of it")
     said = (
         f"{_millilitres(volume_ml)} is too much for the crop of a bird of {_grams(grams)}: the "

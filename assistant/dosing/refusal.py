@@ -13,6 +13,8 @@ class Reason(StrEnum):
     EDITED = "edited"
     WEIGHT = "weight"
     CAUTION = "caution"
+    YOUNG = "young"
+    SECOND_MEDICINE = "second_medicine"
     CROP = "crop"
     NEEDLE = "needle"
     TOO_SMALL = "too_small"

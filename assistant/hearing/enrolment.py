@@ -29,8 +29,9 @@ _FIGURES = (2, 37, 46, 58, 69, 21)
 _NAMES = 9
 """Different names in the phrases: few enough that most come up twice."""
 
-_WELL_INSIDE = (Decimal("0.8"), Decimal("1.3"))
-"""Parts of the low and high end between which no weight is asked about (0.7 and 1.5 are)."""
+_WELL_INSIDE = (Decimal(1), Decimal("1.3"))
+"""Parts of the low and high end between which no weight is asked about (what lies under the low end
+is, and from 1.5 times the high end)."""
 
 _LEAST_G = 10
 

@@ -51,6 +51,8 @@ class Saying(StrEnum):
     """What the pot holds, by measuring."""
     CORRECTION = "correction"
     """That a weight was a correction, or that it was for the next bird."""
+    CONDITION = "condition"
+    """What a light bird is: young, ill, or a healthy adult."""
     LISTEN = "listen"
     """To listen again: nothing else is heeded until then."""
 
@@ -66,6 +68,7 @@ TAGS: Mapping[Saying, frozenset[str]] = {
     Saying.UNIT: frozenset({"unit"}),
     Saying.END: frozenset(
         {"given", "part_given", "not_given", "not_known", "got_away", "wrong_bird"}
+        | {"crop_full", "crop_sour"}
     ),
     Saying.NEEDLE: frozenset(
         {"needle_new", "needle_rinsed", "needle_full", "needle_which", "needle_switch"}
@@ -75,6 +78,7 @@ TAGS: Mapping[Saying, frozenset[str]] = {
     Saying.BATCH: frozenset({"batch", "no_batch", "batch_which"}),
     Saying.POT: frozenset({"pot_holds", "volume"}),
     Saying.CORRECTION: frozenset({"correction", "next"}),
+    Saying.CONDITION: frozenset({"young", "ill", "adult"}),
     Saying.LISTEN: frozenset({"listen"}),
 }
 """The tags that the grammar gives to each kind."""
@@ -155,7 +159,7 @@ def fit(request: Request, expected: Expected) -> Fit:
 
 
 def _fit_of_dose(wanted: DoseWanted, expected: Expected) -> Fit:
-    if wanted.another or wanted.medicine or wanted.unusual:
+    if wanted.another or wanted.medicine or wanted.unusual or wanted.conditions:
         return Fit.OTHER
     if not wanted.named and len(wanted.weights) == 1:
         return _fit_of_weight(wanted.weights[0], expected, Saying.WEIGHT)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import pairwise
 
+from assistant.dosing.condition import Condition
 from assistant.dosing.quantities import grams, mass
 from assistant.dosing.species import Species
 from assistant.language.lexicon import Lexicon
@@ -96,6 +97,7 @@ def _dose(
         another="another" in tags,
         medicine=_words(marks, said, "medicine"),
         unusual=unusual,
+        conditions=tuple(one for one in Condition if one.value in tags),
     )
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 
+from assistant.dosing.condition import Condition
 from assistant.dosing.species import Bird, Species
 
 Named = Species | Bird
@@ -76,7 +77,8 @@ class DoseWanted:
     `named` holds what the name may mean: none when no name was said, several when one name covers
     several.  More than one weight is a question; `corrected` says that an earlier one was taken
     back.  `another` means the species of the bird before, `medicine` is a medicine named with the
-    bird, and `unusual` what was asked for that is never answered, such as half a dose.
+    bird, `conditions` what was said of it besides, and `unusual` what was asked for that is never
+    answered, such as half a dose.
     """
 
     named: tuple[Named, ...] = ()
@@ -86,6 +88,7 @@ class DoseWanted:
     another: bool = False
     medicine: str = ""
     unusual: Unusual | None = None
+    conditions: tuple[Condition, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +185,10 @@ _INTENTS = {
     "next": Intent.DOSE,
     "correction": Intent.DOSE,
     **dict.fromkeys(EMERGENCIES, Intent.EMERGENCY),
+    **dict.fromkeys((condition.value for condition in Condition), Intent.DOSE),
+    "adult": Intent.DOSE,
+    "crop_full": Intent.NOT_GIVEN,
+    "crop_sour": Intent.NOT_GIVEN,
     **dict.fromkeys((unusual.value for unusual in Unusual), Intent.DOSE),
 }
 

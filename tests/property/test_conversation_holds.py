@@ -37,6 +37,8 @@ UTTERANCES = st.sampled_from([
     "spilled it", "pot holds 30", "how much is left", "batch one", "without a batch",
     "cockatiel 95 budgie 30", "one kilo two", "-5", "marigold", "thistle for a cockatiel 95",
     "it's coughing", "fluid at the nose", "too much", "twelve gauge needle", "other needle",
+    "cockatiel 70", "young bird", "sick bird", "healthy adult", "sick pepper 95", "breeding",
+    "full crop", "sour crop", "budgie chick 30",
 ])  # fmt: skip
 """Every kind of thing that a keeper says, sensible or not."""
 

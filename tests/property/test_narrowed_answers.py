@@ -42,6 +42,13 @@ def cautioned() -> Talk:
     return talk
 
 
+def breeding() -> Talk:
+    caution = {"for": "breeding birds", "say": "Seen to stop laying.", "refuse": False}
+    talk = begun(medicine(cautions=[caution]))
+    talk.say("cockatiel 95")
+    return talk
+
+
 def doubted(words: str, *rivals: str) -> Talk:
     talk = begun()
     others = tuple(Alternative(one, 0.4) for one in rivals)
@@ -64,6 +71,8 @@ ASKED = {
     "unit": ("cockatiel 0.09",),
     "guess": ("cockatiel about 90",),
     "odd_weight": ("cockatiel 200",),
+    "light": ("cockatiel 60",),
+    "vet": ("sick cockatiel 95",),
     "tare": ("cockatiel 107 with the bag",),
     "bag_changed": ("bag is twelve", "bag is fifteen"),
     "which_bird": ("cockatoo 800",),
@@ -84,6 +93,10 @@ SCENES = {
     "round_with_a_batch": with_a_batch(),
     "measured": with_a_batch("yes", "spilled the pot"),
     "caution": cautioned(),
+    "condition": breeding(),
+    "second": after(
+        "cockatiel 95", "given", "switch to thistle", "new needle", "yes", "cockatiel 95"
+    ),
     "heard": doubted("cockatiel ninety grams"),
     "heard_two_weights": doubted("galah three thirty", "galah three thirteen"),
     "meant": doubted("goodbye"),

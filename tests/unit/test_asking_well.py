@@ -74,9 +74,9 @@ def test_with_both_in_doubt_the_one_that_settles_more_is_asked_about_first():
 
 def test_a_bird_that_was_never_said_back_is_confirmed_before_its_dose():
     talk = begun()
-    hear(talk, doubtful("galah three thirty", "little corella three ten"))
-    turn = hear(talk, sure("three ten"))
-    assert turn.reply.said == "Did you say Little corella, 310 grams?"
+    hear(talk, doubtful("galah three thirty", "little corella four ten"))
+    turn = hear(talk, sure("four ten"))
+    assert turn.reply.said == "Did you say Little corella, 410 grams?"
     assert hear(talk, sure("yes")).facts.species == "Little corella"
 
 

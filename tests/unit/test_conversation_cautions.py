@@ -86,9 +86,11 @@ def test_the_next_dose_is_due_on_its_day():
     assert talk.say("pepper 95").status is Status.ANSWERED
 
 
-def test_another_medicine_is_another_matter():
+def test_another_medicine_on_another_day_is_another_matter():
     talk = begun()
-    turn = talk.say("pepper 95", "given", "switch to thistle", "new needle", "yes", "pepper 95")
+    talk.say("pepper 95", "given")
+    talk.at += timedelta(days=1)
+    turn = talk.say("switch to thistle", "new needle", "yes", "pepper 95")
     assert turn.status is Status.ANSWERED
 
 

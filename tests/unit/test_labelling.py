@@ -96,8 +96,8 @@ def test_a_scratch_before_quite_another_bird_labels_nothing():
 
 def test_the_wrong_bird_with_the_same_weight_is_an_example_of_the_right_one():
     kept = Kept().say("cockatiel ninety grams", "wrong bird", "galah ninety grams", "yes")
-    kept.say("crimson rosella ninety grams")
-    assert kept.texts["1"] == ("crimson rosella ninety grams", "corrected")
+    kept.say("eastern rosella ninety grams")
+    assert kept.texts["1"] == ("eastern rosella ninety grams", "corrected")
 
 
 def test_a_bird_without_its_weight_is_labelled_as_it_was_said():

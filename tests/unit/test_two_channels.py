@@ -72,10 +72,10 @@ def test_an_answer_to_another_question_is_not_taken_and_the_question_is_said_aga
     since = session.changes
     session.hear(Heard("95"))
     session.hear(Heard("given"))
-    session.hear(Heard("cockatiel 45"))
+    session.hear(Heard("cockatiel 200"))
     turn = session.hear(spoken("yes"), since)
     assert turn.reason == "overtaken"
-    assert "Cockatiel, 45 grams?" in turn.reply.said
+    assert "Cockatiel, 200 grams?" in turn.reply.said
 
 
 @pytest.mark.parametrize("words", ["cockatiel ninety five grams", "how many done", "help"])
