@@ -23,9 +23,9 @@ def second(**changes: Any) -> Medicine:  # noqa: ANN401 - each test names a key 
     return medicine(name="Thistle Demo", active="fictamycin", **changes)
 
 
-def both_on_one_day(bird: str, *, dose: str = "0.5 mL/kg", **changes: Any) -> Talk:  # noqa: ANN401
+def both_on_one_day(bird: str, **changes: Any) -> Talk:  # noqa: ANN401 - the same
     """A bird that had the first medicine, and a round of the second one on the same day."""
-    talk = begun(medicine(), second(dose=dose, **changes))
+    talk = begun(medicine(), second(**changes))
     talk.say(f"{bird} 95", "given", "switch to thistle demo", "new needle", "yes")
     return talk
 

@@ -121,10 +121,10 @@ def test_a_dose_that_is_scratched_afterwards_comes_back_and_the_priming_does_not
 def test_how_much_is_left_counts_on_todays_mean():
     one = talk(made_up(moved(MoveKind.THROWN, "-35.2")))
     assert one.say("how much is left").reply.said == "About 14 mL."
-    one.say("galah 140", "yes", "given")
+    one.say("galah 140", "healthy adult", "given")
     said = one.say("enough for how many").reply.said
     assert said == "About 13 mL; enough for about 19 more at today's mean."
-    one.say("galah 140", "yes")
+    one.say("galah 140", "healthy adult")
     assert one.say("how much is left").reply.said.startswith("About 13 mL; enough for about 18")
 
 
