@@ -65,7 +65,7 @@ def _hold(desk: Desk, held: HeldRound) -> None:
     lines = typed_lines(_words(desk), desk.home.path / "chat-history", note)
     session.watch(
         lambda heard, turn: (
-            _show_other(told(heard, turn, session), _HERE) if heard.engine != _HERE else None
+            show_other(told(heard, turn, session), _HERE) if heard.engine != _HERE else None
         )
     )
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
@@ -80,11 +80,11 @@ def _hold(desk: Desk, held: HeldRound) -> None:
         turn = session.hear(heard, begun[0])
         click.echo(shown(told(heard, turn, session), _HERE))
         if turn.ends:
-            held.close(turn.reply.said)
             return
 
 
-def _show_other(turn: Told, you: str) -> None:
+def show_other(turn: Told, you: str) -> None:
+    """Show what was said elsewhere, with its words, unless it gets no answer."""
     if not turn.silent:
         click.echo(f"\n{shown(turn, you)}")
 
@@ -157,7 +157,7 @@ class _Guest:
     def _show(self, turn: Told) -> None:
         self._shown = turn.changes
         if turn.by != self._you:
-            _show_other(turn, self._you)
+            show_other(turn, self._you)
             return
         click.echo(shown(turn, self._you))
         self._unanswered = None

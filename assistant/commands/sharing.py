@@ -15,7 +15,7 @@ from assistant.adapters.round_guest import RoundGuest, join_round
 from assistant.adapters.round_host import RoundHost
 from assistant.adapters.round_lock import Holder, RoundLock
 from assistant.adapters.round_socket import JOINABLE, PrivateSocket
-from assistant.adapters.round_wire import Left, Told, Welcome
+from assistant.adapters.round_wire import Left, Level, Told, Welcome
 from assistant.adapters.system_clock import SystemClock
 from assistant.adapters.terminal import coloured_text, drawn_syringe, folded
 from assistant.conversation.glance import glance
@@ -43,16 +43,28 @@ class HeldRound:
         self._lock = lock
         self._holder = holder
         self._host: RoundHost | None = None
+        self._parting = ""
 
     def open(self, private: PrivateSocket) -> None:
         """Let others join."""
-        self._host = host = RoundHost(private, SharedConversation(self.session, self._holder))
-        self.session.watch(lambda heard, turn: host.tell(told(heard, turn, self.session)))
+        self._host = RoundHost(private, SharedConversation(self.session, self._holder))
+        self.session.watch(self._tell)
 
-    def close(self, said: str = "") -> None:
+    def tell_level(self, level: Level) -> None:
+        """Tell the guests that watch what the talk loop does."""
+        if self._host is not None:
+            self._host.tell(level)
+
+    def _tell(self, heard: Heard, turn: Turn) -> None:
+        if self._host is not None:
+            self._host.tell(told(heard, turn, self.session))
+        if turn.ends:
+            self._parting = turn.reply.said
+
+    def close(self) -> None:
         """Tell the guests that it is over, and let another process have the next one."""
         if self._host is not None:
-            self._host.close(said)
+            self._host.close(self._parting)
         if self._lock is not None:
             self._lock.release()
 

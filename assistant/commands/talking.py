@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import closing
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -10,13 +11,14 @@ import click
 from assistant.adapters.terminal import coloured, drawn_syringe, folded
 from assistant.commands.chatting import CAUTION
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
+from assistant.commands.sharing import HeldRound, hold_round
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Turn
 from assistant.errors import AudioProblem
 from assistant.language.heard import Heard
 from assistant.ports import Loudness, Phase
 from assistant.session import Session
-from assistant.wiring import open_desk, open_devices, open_ears, open_voice
+from assistant.wiring import Desk, open_desk, open_devices, open_ears, open_voice
 
 LISTENING = "… listening"
 SPOKEN_CAUTION = "The label and your vet come first."
@@ -38,12 +40,18 @@ def _screen(turn: Turn) -> str:
 
 def talk_aloud(home: str | None, wanted: Talking) -> None:
     """The conversation aloud, until goodbye: what is heard and said is shown as well."""
+    desk = open_desk(home)
+    with closing(hold_round(desk, "dosewren talk")) as held:
+        _talk(desk, held, wanted)
+
+
+def _talk(desk: Desk, held: HeldRound, wanted: Talking) -> None:
     from assistant.adapters.live import Equipment, converse
     from assistant.adapters.patient_microphone import PatientMicrophone
+    from assistant.commands.talk_sharing import Onlookers, SharedTalk
 
-    desk = open_desk(home)
     microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
-    session, recorder = desk.session(), open_recorder(desk)
+    session, recorder = held.session, open_recorder(desk)
     voice = open_voice(desk.holding.kit)
     ears = TappedEars(open_ears(desk, wanted.vosk), lambda: session.expected)
     click.echo(f"Ears: {ears.name}, {ears.model}. Voice: {voice.name}.")
@@ -53,8 +61,10 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
     speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
     patient = PatientMicrophone(microphone, _tell_gone)
-    equipment = Equipment(ears, voice, patient, speaker)
-    converse(equipment, RecordedSession(session, ears, recorder), PrintedTalk())
+    shared = SharedTalk(held)
+    equipment = Equipment(ears, voice, shared.microphone(patient, voice, speaker), speaker)
+    onlookers = Onlookers([PrintedTalk(), shared])
+    converse(equipment, RecordedSession(session, ears, recorder), onlookers)
 
 
 def _tell_gone(problem: AudioProblem) -> None:
