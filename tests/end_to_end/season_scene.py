@@ -18,6 +18,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 ON_A_DAY = Path(__file__).with_name("on_a_day.py")
 DAYS = ("2026-03-01", "2026-03-15", "2026-03-29")
+DUE = "2026-03-25"
 DAY_AFTER = "2026-03-30"
 
 Answer = dict[str, object]
@@ -196,6 +197,7 @@ def _second(season: Season, flock: list[dict[str, str]]) -> None:
 def _third(season: Season, flock: list[dict[str, str]]) -> None:
     day = DAYS[2]
     season.sit("too early", f"{DAYS[1]}T13:00:00", ["yes", "Alder 32 g"])
+    season.printed["due"] = season.run(f"{DUE}T07:00:00", "due")
     season.sit("old pot", f"{day}T07:00:00", ["batch 3"])
     season.keep(
         "make 4",

@@ -14,7 +14,7 @@ from decimal import ROUND_CEILING, Decimal
 
 import pytest
 
-from tests.end_to_end.season_scene import DAYS, Season, birds, play
+from tests.end_to_end.season_scene import DAYS, DUE, Season, birds, play
 
 Row = dict[str, str]
 
@@ -219,8 +219,8 @@ def test_a_pot_of_the_round_before_is_refused(season: Season, when: str, heard: 
     assert "throw it away" in str(answer["reply"])
 
 
-def test_the_record_says_who_is_due_again_and_from_when(season: Season, doses: list[Row]):
-    """The day after the third round: nobody but the bird that refused, which had its second."""
+def test_the_guard_knows_the_day_after_who_may_have_the_next_dose(season: Season, doses: list[Row]):
+    """Nobody but the bird that refused in the third round, two weeks after its second dose."""
     for bird in birds():
         answer = season.answer("day after", f"{bird['name']} {bird['third_g']} g")
         last = max(day for name, day in treated(doses) if name == bird["name"])
@@ -229,3 +229,28 @@ def test_the_record_says_who_is_due_again_and_from_when(season: Season, doses: l
             assert (bird["name"], answer["status"]) == ("Hickory", "answered")
         else:
             assert f"The next is due from {due.day} {due:%B}." in str(answer["reply"])
+
+
+def test_the_record_says_who_is_due_again(season: Season, doses: list[Row]):
+    """Between two rounds: of a course of two doses, ten to fourteen days apart, who had but one."""
+    had = [(name, date.fromisoformat(day)) for name, day in treated(doses) if day < DUE]
+    counted = Counter(name for name, _ in had)
+    once = {name: day for name, day in had if counted[name] == 1}
+    assert set(once) == {"Kestrel", "Rowan"}
+    lines = season.printed["due"].splitlines()
+    assert {line.partition(",")[0] for line in lines if "Marigold Demo" in line} == set(once)
+    for name, day in once.items():
+        (line,) = [one for one in lines if one.startswith(name)]
+        until = day + timedelta(days=14)
+        assert f"until {until.day} {until:%B}." in line
+        assert ("late" in line) == (until < date.fromisoformat(DUE))
+
+
+def test_the_record_of_each_treatment_names_its_batch(season: Season, doses: list[Row]):
+    of_dose = {row["dose_id"]: row for row in season.exported("records")}
+    for name, number in SITTINGS.items():
+        for dose in sitting(doses, season, name):
+            if dose["end"] in FULL:
+                row = of_dose[dose["dose_id"]]
+                assert row["stock_batch"].endswith(f"-{number}")
+                assert (row["product_batch"], row["product_expires"]) == ("LOT 7", "2027-06-30")
