@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Final, Self, TypeVar
 from assistant.adapters import register_rows as rows
 from assistant.adapters import treatment_rows
 from assistant.adapters.register_file import open_for_reading, open_for_writing, problem_with
+from assistant.adapters.register_seal import seal
 from assistant.conversation.state import Dosings
 from assistant.errors import RegisterProblem
 from assistant.stock.books import Book, Shelf, open_books
@@ -63,7 +64,7 @@ class SqliteRegister:
             return
         with self._writing() as connection:
             for entry in entries:
-                connection.execute(*rows.insertion(entry))
+                _add(connection, entry)
 
     def check(self) -> None:
         """Find out, without leaving a row, whether the register can be opened and locked to write.
@@ -262,3 +263,10 @@ class SqliteRegister:
             f"The register {self.path} refused a row: {error}.",
             "Write this one on paper, and report it: a row that dosewren makes should fit.",
         )
+
+
+def _add(connection: sqlite3.Connection, entry: Entry) -> None:
+    table, row = rows.laid_out(entry)
+    added = connection.execute(*rows.insertion(table, row)).lastrowid
+    # an insert that did not raise has added a row
+    seal(connection, table, added or 0, row)

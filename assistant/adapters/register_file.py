@@ -11,6 +11,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Final
 
 from assistant.adapters.register_rows import TABLES
+from assistant.adapters.register_seal import TABLE as SEALS
 from assistant.errors import RegisterProblem
 
 if TYPE_CHECKING:
@@ -21,7 +22,9 @@ APPLICATION_ID: Final = 2003985774
 """Marks the file as ours: "wren" in ASCII, set by the first migration."""
 
 GUARDS: Final = frozenset(
-    f"{table}_no_{act}" for table in TABLES.values() for act in ("update", "delete", "replace")
+    f"{table}_no_{act}"
+    for table in (*TABLES.values(), SEALS)
+    for act in ("update", "delete", "replace")
 )
 """The triggers that make the register append only."""
 
@@ -106,7 +109,7 @@ _MEANINGS: Final = (
     (
         {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT},
         "is damaged, or is no register at all",
-        "Move the file aside and keep it; dosewren then starts a new one.",
+        "Run: dosewren rescue (it reads what can be read, and keeps the damaged file).",
     ),
     (
         {sqlite3.SQLITE_CANTOPEN, "ENOENT", "EISDIR", "ENOTDIR"},

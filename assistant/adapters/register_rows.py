@@ -7,6 +7,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import TYPE_CHECKING, Final
 
+from assistant.adapters.register_seal import Cell
 from assistant.conversation.entries import (
     CorrectionEntry,
     DoseEnd,
@@ -24,7 +25,7 @@ from assistant.stock.moves import Move, MoveKind
 
 if TYPE_CHECKING:
     import sqlite3
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
 TABLES: Final[dict[type[Entry], str]] = {
     ExchangeEntry: "exchange",
@@ -72,17 +73,20 @@ def as_dosed(
     }
 
 
-def insertion(entry: Entry) -> tuple[str, list[str | float | None]]:
-    """Write the SQL that adds the entry; give it with its values."""
+def laid_out(entry: Entry) -> tuple[str, dict[str, Cell]]:
+    """The entry's table, and its row by column."""
     names = [field.name for field in fields(entry)]
-    columns = ", ".join(_COLUMN_OF.get(name, name) for name in names)
-    marks = ", ".join("?" for _ in names)
-    values = [_cell(getattr(entry, name)) for name in names]
-    table = TABLES[type(entry)]
-    return f"INSERT INTO {table} ({columns}) VALUES ({marks})", values  # noqa: S608 - our own names
+    row = {_COLUMN_OF.get(name, name): _cell(getattr(entry, name)) for name in names}
+    return TABLES[type(entry)], row
 
 
-def _cell(value: object) -> str | float | None:
+def insertion(table: str, row: Mapping[str, Cell]) -> tuple[str, list[Cell]]:
+    """Write the SQL that adds the row; give it with its values."""
+    columns, marks = ", ".join(row), ", ".join("?" for _ in row)
+    return f"INSERT INTO {table} ({columns}) VALUES ({marks})", list(row.values())  # noqa: S608 - our own names
+
+
+def _cell(value: object) -> Cell:
     match value:
         case None:
             return None

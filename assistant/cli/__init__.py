@@ -18,6 +18,7 @@ from assistant import __version__
 from assistant.cli.options import EPILOG, Command, Commands, home_option, json_option
 from assistant.cli.planning import plan
 from assistant.cli.records import droppings, due, records
+from assistant.cli.safekeeping import backup, rescue, restore
 from assistant.cli.stock import stock
 from assistant.errors import AssistantError, DataProblem
 
@@ -258,9 +259,7 @@ def fetch(outer: str | None, home: str | None) -> None:
     fetch_model(home or outer)
 
 
-dosewren.add_command(plan)
-dosewren.add_command(stock)
-for _command in (records, due, droppings):
+for _command in (plan, stock, records, due, droppings, backup, restore, rescue):
     dosewren.add_command(_command)
 
 

@@ -20,12 +20,13 @@ if TYPE_CHECKING:
 
 TABLES = (
     *("exchange", "dose", "dose_end", "note", "batch", "stock_move"),
-    *("treatment", "correction", "droppings"),
+    *("treatment", "correction", "droppings", "seal"),
 )
 COLUMN = {
     "exchange": "reply", "dose": "volume_ml", "dose_end": "ending", "note": "text",
     "batch": "product_ml", "stock_move": "change_ml",
     "treatment": "keeper", "correction": "note", "droppings": "found",
+    "seal": "digest",
 }  # fmt: skip
 ATTACKS = {
     "change": "UPDATE {table} SET {column} = '9'",
