@@ -67,18 +67,22 @@ def _act(line: str, folder: Path) -> Act | None:
         return Act("synced", FOLDER)
     if path.parent != folder or path.name.endswith("-shm") or int(result) < 0:
         return None
+    return _to_file(call, path.name, texts, rest)
+
+
+def _to_file(call: str, name: str, texts: Sequence[bytes], rest: str) -> Act | None:
     match call:
         case "openat":
-            return Act("made", path.name) if "O_CREAT" in rest else None
+            return Act("made", name) if "O_CREAT" in rest else None
         case "pwrite64":
-            return Act("wrote", path.name, texts[0], int(rest.rpartition(", ")[2]))
+            return Act("wrote", name, texts[0], int(rest.rpartition(", ")[2]))
         case "ftruncate":
-            return Act("cut", path.name, at=int(rest.rpartition(", ")[2]))
+            return Act("cut", name, at=int(rest.rpartition(", ")[2]))
         case "unlink":
-            return Act("removed", path.name)
+            return Act("removed", name)
         case "fsync" | "fdatasync":
-            return Act("synced", path.name)
-    raise AssertionError(f"not foreseen: {line[:200]}")
+            return Act("synced", name)
+    raise AssertionError(f"not foreseen: {rest[:200]}")
 
 
 def _opened(rest: str) -> str:
