@@ -121,18 +121,26 @@ def _dosed_before(one: Named, medicine: Medicine, state: State, at: datetime) ->
     if before is None:
         return None
     earliest = medicine.interval.earliest_days if medicine.interval else 1
-    due = before.at + timedelta(days=earliest)
+    # days are counted on the calendar of where the keeper is now
+    given = before.at.astimezone(at.tzinfo)
+    due = given + timedelta(days=earliest)
     if at.date() >= due.date():
         return None
-    return (
+    said = (
         f"No dose. {one.name} had {ml(before.volume_ml)} of {medicine.name} on "
-        f"{day(before.at)}. The next is due from {day(due)}."
+        f"{day(given)}. The next is due from {day(due)}."
     )
+    return f"{said} Today is {day(at)} here: is the clock right?" if at < given else said
 
 
 def day(when: datetime) -> str:
     """A day as it is said, such as "1 March"."""
     return f"{when.day} {when:%B}"
+
+
+def _same_day(then: datetime, now: datetime) -> bool:
+    """Whether both are one day where the keeper is now."""
+    return then.astimezone(now.tzinfo).date() == now.date()
 
 
 def _others_today(one: Named, state: State, moment: Moment) -> list[tuple[str, Dosed]]:
@@ -142,7 +150,7 @@ def _others_today(one: Named, state: State, moment: Moment) -> list[tuple[str, D
     return [
         (medicine, dosed)
         for (who, medicine), dosed in kept.items()
-        if who == key and medicine != now and dosed.at.date() == moment.at.date()
+        if who == key and medicine != now and _same_day(dosed.at, moment.at)
     ]
 
 
