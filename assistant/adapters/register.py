@@ -115,6 +115,12 @@ class SqliteRegister:
         """Every "bird" (name or ring), "cage", "medicine" or "round_id" that was ever written."""
         return treatment_rows.names_in(self._select, column)
 
+    def asked_by_day(
+        self, days: tuple[date, date], round_id: str | None = None
+    ) -> tuple[tuple[date, str, int], ...]:
+        """How often a dose was "answered" and how often it was "asked" instead, day by day."""
+        return treatment_rows.asked_by_day(self._select, days, round_id)
+
     def given_since(self, since: date, intervals: Mapping[str, Interval]) -> tuple[Given, ...]:
         """The doses said since that day that count and open a window for the next one.
 

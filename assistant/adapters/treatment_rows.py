@@ -66,6 +66,11 @@ _OF_CAGE: Final = """dose.dose_id IN (
     SELECT dose_id FROM treatment WHERE cage = ?
     UNION ALL SELECT dose_id FROM correction WHERE fact = 'cage' AND now = ?)"""
 
+_ASKED: Final = """
+    SELECT substr(at, 1, 10) AS day, status, count(*) AS many FROM exchange
+    WHERE at >= ? AND at < ? AND (? = '' OR round_id = ?)
+      AND status IN ('answered', 'asked') AND coalesce(reason, '') <> 'round'
+    GROUP BY 1, 2 ORDER BY 1, 2"""
 _NAMES: Final = {
     "bird": """
         SELECT bird AS name FROM dose WHERE bird IS NOT NULL
@@ -92,6 +97,18 @@ def names_in(select: Select, column: str) -> frozenset[str]:
     """Every bird (by name or ring), cage, medicine or round_id that the register ever saw."""
     found = select(_NAMES[column])
     return frozenset(row["name"] for row in found if row["name"] is not None)
+
+
+def asked_by_day(
+    select: Select, days: tuple[date, date], round_id: str | None
+) -> tuple[tuple[date, str, int], ...]:
+    """For each day from the first to the last: (day, "answered" or "asked", how many).
+
+    The question about the round itself comes before any bird, and does not count.
+    """
+    first, after = days[0].isoformat(), (days[1] + timedelta(days=1)).isoformat()
+    found = select(_ASKED, first, after, round_id or "", round_id or "")
+    return tuple((date.fromisoformat(row["day"]), row["status"], row["many"]) for row in found)
 
 
 def given_since(

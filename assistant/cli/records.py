@@ -21,12 +21,18 @@ from assistant.cli.options import Command, home_option
 @click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180), UTF-8.")
 @click.option("--bom", "byte_order", is_flag=True, help="CSV that begins with a byte order mark.")
 @click.option("--json", "form", flag_value="json", help="As JSON lines.")
+@click.option(
+    "--report",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Write it as a page to print, FILE.html.",
+)
 @home_option
 @click.pass_obj
 def records(outer: str | None, /, home: str | None, **options: Any) -> None:
     """Show the record of treatments, or export it: who was treated, with what, when, by whom.
 
-    Example: dosewren records --from 2026-03-01 --csv > records.csv
+    Example: dosewren records --round last --report record.html
     """
     from assistant.commands.records import Choosing, show_records
 

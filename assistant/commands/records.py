@@ -17,6 +17,7 @@ from assistant.adapters.export import BYTE_ORDER, csv_lines, json_lines, listing
 from assistant.adapters.home import Home, find_medicine
 from assistant.adapters.register import SqliteRegister
 from assistant.adapters.treatment_sheet import sheet_of_treatments
+from assistant.commands.reporting import Chosen, write_report
 from assistant.dosing.names import fold
 from assistant.dosing.tables import nearest
 from assistant.errors import AssistantError, PartMissing, UsageProblem
@@ -57,7 +58,11 @@ def show_records(given: str | None, choosing: Choosing) -> None:
         first = next(found, None)
         if first is None:
             _explain_nothing(register, wanted)
-        _print(chain([first], found) if first else (), choosing)
+        chosen = chain([first], found) if first else ()
+        if choosing.report is None:
+            _print(chosen, choosing)
+        else:
+            write_report(home, register, Chosen(wanted, chosen), choosing.report)
 
 
 def _print(found: Iterable[Treatment], choosing: Choosing) -> None:

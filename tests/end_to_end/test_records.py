@@ -97,6 +97,35 @@ def test_an_empty_register_gives_a_header_and_says_so_for_the_eye(home: Path):
     assert "no round" in run("records", "--round", "last", home=home).stderr
 
 
+def test_the_record_is_a_page_to_print_and_another_file_is_left_alone(kept: Path, tmp_path: Path):
+    target = tmp_path / "record.html"
+    for _ in range(2):
+        done = run("records", "--round", "last", "--report", str(target), home=kept)
+        assert done.stdout == f"Written: {target}, 3 treatments.\n"
+    text = target.read_text("utf-8")
+    assert "Not for birds whose eggs or meat people eat." in text
+    assert "How often it had to ask" in text
+
+    target.write_text("mine")
+    refused = run("records", "--report", str(target), home=kept)
+    assert (refused.returncode, target.read_text()) == (2, "mine")
+
+
+def test_a_page_of_one_bird_tells_nothing_of_the_others(kept: Path, tmp_path: Path):
+    target = tmp_path / "pepper.html"
+    run("records", "--bird", "Pepper", "--report", str(target), home=kept)
+    text = target.read_text("utf-8")
+    assert "bird Pepper" in text
+    assert "Galah" not in text
+    assert "How often it had to ask" not in text
+
+
+def test_a_page_in_a_folder_that_is_not_there_is_told(kept: Path, tmp_path: Path):
+    done = run("records", "--report", str(tmp_path / "no" / "r.html"), home=kept)
+    assert (done.returncode, "Traceback" in done.stderr) == (3, False)
+    assert "cannot be written" in done.stderr
+
+
 def test_what_was_given_is_due_again_in_its_window_and_a_dose_refused_is_not(kept: Path):
     assert "Nothing is due this week." in run("due", home=kept).stdout
     said = run("due", "--days", "11", home=kept).stdout
