@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Protocol
 
 from assistant.audio import Clip
-from assistant.conversation.entries import Entry
+from assistant.conversation.entries import DoseEntry, Entry
 from assistant.conversation.state import Dosings
 from assistant.conversation.turn import Turn
 from assistant.language.expected import ANYTHING, Expected
@@ -92,6 +92,12 @@ class Register(Protocol):
         """What became of full doses since the mark, whoever wrote it; raises RegisterProblem.
 
         Mark 0 tells of all.
+        """
+
+    def left_open(self) -> Sequence[DoseEntry]:
+        """The doses of rounds that no end was written of, in order; raises RegisterProblem.
+
+        A single question is no round.
         """
 
     def shelf_since(self, mark: int) -> Shelf:

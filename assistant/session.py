@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
-from assistant.conversation.drafting import round_question
+from assistant.conversation.ending import opening_words
+from assistant.conversation.entries import DoseEntry
 from assistant.conversation.expecting import expected
 from assistant.conversation.machine import step, unguarded, unwritten
 from assistant.conversation.overtaking import not_taken, referred_to, stands_alone
@@ -41,13 +42,13 @@ class Session:
         self.changes = 0
         """How often that has changed which short answers refer to."""
         self._stock_mark = 0
-        self.state = opening(setting)
+        self.state = opening(setting, self._left_open())
         self._catches_up()
 
     @property
     def greeting(self) -> str:
-        """What is said before anything is asked: the medicine and the needle, to be confirmed."""
-        return round_question(self.state)
+        """What is asked first: a dose that was left open, or the medicine and the needle."""
+        return opening_words(self.state)
 
     @property
     def expected(self) -> Expected:
@@ -92,6 +93,15 @@ class Session:
         self.changes += referred_to(before) != referred_to(after)
         self.state = after
         return turn
+
+    def _left_open(self) -> Sequence[DoseEntry]:
+        """What earlier rounds left open; nothing where the register cannot say, as it tells."""
+        if self.setting.one_shot:
+            return ()
+        try:
+            return self._register.left_open()
+        except RegisterProblem:
+            return ()
 
     def _catches_up(self) -> bool:
         """Whether the register could tell of all doses, also of those that others wrote."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.conversation.entries import Entry
+from assistant.conversation.entries import DoseEntry, Entry
 from assistant.conversation.state import Dosings
 from assistant.stock.books import Shelf
 
@@ -18,6 +18,10 @@ class NoRegister:
     def dosed_since(self, mark: int) -> Dosings:
         """No bird was dosed."""
         return Dosings(mark, {})
+
+    def left_open(self) -> Sequence[DoseEntry]:
+        """No dose was said."""
+        return ()
 
     def shelf_since(self, mark: int) -> Shelf:
         """There is no stock."""

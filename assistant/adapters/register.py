@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
     from assistant.conversation.entries import (
         DoseEndEntry,
+        DoseEntry,
         DroppingsEntry,
         Entry,
         ExchangeEntry,
@@ -94,6 +95,11 @@ class SqliteRegister:
         """Doses that have no end yet, the newest first."""
         kept = self._select("SELECT * FROM dose_with_end WHERE ending IS NULL ORDER BY id DESC")
         return tuple(rows.kept_dose(row) for row in kept)
+
+    def left_open(self) -> tuple[DoseEntry, ...]:
+        """The pending doses of rounds that had been begun, in the order they were said."""
+        kept = self._select(rows.LEFT_OPEN)
+        return tuple(rows.kept_dose(row).said for row in kept)
 
     def last_doses(self) -> Mapping[tuple[str, str], rows.KeptDose]:
         """For each named bird and medicine, the newest dose after which the bird counts as dosed.

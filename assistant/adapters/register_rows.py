@@ -58,6 +58,10 @@ BIRDS_ENDED_SINCE: Final = """
     FROM dose_end JOIN dose USING (dose_id)
     WHERE dose_end.id > ? AND dose.bird IS NOT NULL
 """
+LEFT_OPEN: Final = """
+    SELECT * FROM dose_with_end WHERE ending IS NULL
+    AND round_id IN (SELECT round_id FROM note WHERE kind = 'round') ORDER BY id
+"""
 LAST_FULL_DOSE_OF: Final = "SELECT * FROM last_full_dose WHERE bird = ? AND medicine = ?"
 
 

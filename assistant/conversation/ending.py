@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from assistant.conversation.drafting import ENDS_SAID, advance
+from assistant.conversation.drafting import ENDS_SAID, advance, round_question
 from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.moment import Moment, Step, ask
 from assistant.conversation.sentences import what
-from assistant.conversation.state import Ask, Dosed, Draft, Question, State
+from assistant.conversation.state import Ask, Dosed, Draft, Question, State, asking_first
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.needle import NeedleState
 
@@ -63,10 +63,14 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
 
 
 def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> Step:
-    """The end of one dose and the next bird's turn, in one reply: a word keeps them apart."""
-    if waiting is None:
+    """The end of one dose and what comes next, in one reply: a word keeps them apart.
+
+    That is the bird that waited; or, after a dose that an earlier round left open, the question
+    that begins this one.
+    """
+    if waiting is None and (state.begun or turn.ends):
         return replace(state, repeatable=turn.reply), turn
-    after, onward = advance(state, moment, waiting)
+    after, onward = advance(state, moment, waiting) if waiting else ask_first(state, moment)
     ended = f"{turn.reply.said} Next:"
     reply = Reply(f"{ended} {onward.reply.said}", f"{ended}\n{onward.reply.for_eye}")
     return after, replace(onward, reply=reply, entries=(*turn.entries, *onward.entries))
@@ -80,7 +84,7 @@ def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
     counts = {**state.ended, end: state.ended.get(end, 0) + 1}
     # a dose that was not given may never have been drawn: priming again wastes a little, while
     # taking an empty needle for a full one would leave the next bird short
-    used = end in (DoseEnd.GIVEN, DoseEnd.PART_GIVEN)
+    used = state.begun and end in (DoseEnd.GIVEN, DoseEnd.PART_GIVEN)
     return replace(
         state,
         pending=None,
@@ -166,8 +170,25 @@ def ask_about_open_dose(state: State, moment: Moment, *, leaving: bool = False) 
         return _command(state, moment, _NOTHING_OPEN)
     asked = state.asked(Ask.OPEN_DOSE)
     question = Question(Ask.OPEN_DOSE, asked.draft if asked else None, leaving=leaving)
-    said = f"The dose for {what(entry)} is still open. Was it given? {ENDS_SAID}"
-    return ask(state, moment, question, said)
+    return ask(state, moment, question, f"The dose for {_open_words(entry)}")
+
+
+def opening_words(state: State) -> str:
+    """The first question of a round in words: what was left open, or medicine and needle."""
+    if state.pending is None:
+        return round_question(state)
+    return f"The last round stopped. The dose for {_open_words(state.pending)}"
+
+
+def _open_words(entry: DoseEntry) -> str:
+    return f"{what(entry)} is still open. Was it given? {ENDS_SAID}"
+
+
+def ask_first(state: State, moment: Moment) -> Step:
+    """Put the first question of a round."""
+    asking = asking_first(state)
+    question = asking.question or Question(Ask.ROUND)
+    return ask(asking, moment, question, opening_words(asking))
 
 
 def _facts(entry: DoseEntry) -> Facts:

@@ -5,7 +5,7 @@ All of it is immutable; a step makes a new state.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime
 from decimal import Decimal
@@ -207,7 +207,9 @@ class State:
     was said and has no end yet; `on_paper` is whether the register refused its end, so that it
     holds nobody up.  A needle in an unknown state was used for another medicine.  `questions` is
     how many were put in a row about the spoken request at hand, and `answer_by` until when an
-    answer to the open question needs no attention word.
+    answer to the open question needs no attention word.  `left_open` are the doses that earlier
+    rounds left without an end, the power gone or the window closed; the first of them becomes the
+    pending one.
     """
 
     needle: Needle
@@ -235,6 +237,7 @@ class State:
     unheard: Unheard = Unheard()
     sitting: Sitting = Sitting()
     stock: Stock = field(default_factory=Stock)
+    left_open: tuple[DoseEntry, ...] = ()
 
     @property
     def open_dose(self) -> DoseEntry | None:
@@ -262,10 +265,24 @@ class Setting:
     one_shot: bool = False
 
 
-def opening(setting: Setting) -> State:
-    """The state that a conversation starts in: nothing confirmed, the kit's needle taken as dry."""
-    question = None if setting.one_shot else Question(Ask.ROUND)
-    return State(needle=setting.kit.default_needle, medicine=setting.usual, question=question)
+def opening(setting: Setting, left_open: Sequence[DoseEntry] = ()) -> State:
+    """The state that a conversation starts in: nothing confirmed, the kit's needle taken as dry.
+
+    What earlier rounds left open is asked about before anything else.
+    """
+    first = State(needle=setting.kit.default_needle, medicine=setting.usual)
+    if setting.one_shot:
+        return first
+    return asking_first(replace(first, left_open=tuple(left_open)))
+
+
+def asking_first(state: State) -> State:
+    """The state with the first question of a round: about a dose left open, or about the round."""
+    if not state.left_open:
+        return replace(state, question=Question(Ask.ROUND))
+    first, *rest = state.left_open
+    question = Question(Ask.OPEN_DOSE)
+    return replace(state, pending=first, left_open=tuple(rest), question=question)
 
 
 def caught_up(state: State, dosings: Dosings, *, on_paper: bool) -> State:

@@ -224,3 +224,12 @@ def test_a_register_moved_away_while_open_is_started_anew(book: Book, register: 
     register.append([book.note("after")])
 
     assert [note.text for note in register.notes()] == ["after"]
+
+
+def test_what_a_round_left_open_is_told_and_a_single_question_is_not(
+    book: Book, register: SqliteRegister
+):
+    doses = [replace(book.dose(name), round_id=name) for name in ("asked", "ended", "open")]
+    begun = [replace(book.note(), kind="round", round_id=name) for name in ("ended", "open")]
+    register.append([*begun, *doses, book.end("ended")])
+    assert register.left_open() == (doses[2],)

@@ -36,6 +36,7 @@ class Shelf:
     broken: bool = False
     unreadable: bool = False
     others: Dosings = NOTHING_NEW
+    left: tuple[DoseEntry, ...] = ()
     rows: list[Entry] = field(default_factory=list)
 
     def append(self, entries: Sequence[Entry]) -> None:
@@ -50,6 +51,10 @@ class Shelf:
             raise RegisterProblem("the disk is gone")
         news, self.others = self.others, Dosings(mark, {})
         return news
+
+    def left_open(self) -> tuple[DoseEntry, ...]:
+        """What an earlier round left open."""
+        return self.left
 
     def shelf_since(self, mark: int) -> books.Shelf:
         """There is no stock."""
