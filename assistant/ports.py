@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 from typing import Protocol
 
@@ -12,8 +12,10 @@ from assistant.audio import Clip
 from assistant.conversation.entries import DoseEntry, Entry
 from assistant.conversation.state import Dosings
 from assistant.conversation.turn import Turn
+from assistant.dosing.medicine import Medicine
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Heard
+from assistant.records.due import Repeat
 from assistant.stock.books import Shelf
 
 
@@ -99,6 +101,9 @@ class Register(Protocol):
 
         A single question is no round.
         """
+
+    def windows(self, medicines: Sequence[Medicine], today: date) -> tuple[Repeat, ...]:
+        """The windows for a next dose that are open today; raises RegisterProblem."""
 
     def shelf_since(self, mark: int) -> Shelf:
         """The last batches where a move of stock came after the mark; raises RegisterProblem.

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 
+from assistant.conversation.ahead import asks_what_is_due
 from assistant.conversation.ending import opening_words
 from assistant.conversation.entries import DoseEntry
 from assistant.conversation.expecting import expected
@@ -70,6 +72,7 @@ class Session:
         """
         with self._one_at_a_time:
             guarded = self._catches_up()
+            self._looks_ahead(heard)
             overtaken = since is not None and since != self.changes
             turn = self._take(heard, guarded=guarded, overtaken=overtaken)
             for watcher in self._watchers:
@@ -102,6 +105,17 @@ class Session:
             return self._register.left_open()
         except RegisterProblem:
             return ()
+
+    def _looks_ahead(self, heard: Heard) -> None:
+        """Read what is due, but only where that is asked: it is a look over weeks of doses."""
+        if not asks_what_is_due(heard, self.setting):
+            return
+        try:
+            windows = self._register.windows(self.setting.medicines, self._clock.now().date())
+        except RegisterProblem:
+            self.state = replace(self.state, windows=None)
+        else:
+            self.state = replace(self.state, windows=windows)
 
     def _catches_up(self) -> bool:
         """Whether the register could tell of all doses, also of those that others wrote."""

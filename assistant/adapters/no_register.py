@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 
 from assistant.conversation.entries import DoseEntry, Entry
 from assistant.conversation.state import Dosings
+from assistant.dosing.medicine import Medicine
+from assistant.records.due import Repeat
 from assistant.stock.books import Shelf
 
 
@@ -21,6 +24,10 @@ class NoRegister:
 
     def left_open(self) -> Sequence[DoseEntry]:
         """No dose was said."""
+        return ()
+
+    def windows(self, medicines: Sequence[Medicine], today: date) -> tuple[Repeat, ...]:  # noqa: ARG002 - the port's
+        """Nothing was given, so nothing is due."""
         return ()
 
     def shelf_since(self, mark: int) -> Shelf:

@@ -30,7 +30,8 @@ if TYPE_CHECKING:
         NoteEntry,
     )
     from assistant.dosing.label import Interval
-    from assistant.records.due import Given
+    from assistant.dosing.medicine import Medicine
+    from assistant.records.due import Given, Repeat
     from assistant.records.treatment import Treatment
     from assistant.records.wanted import Wanted
     from assistant.stock.moves import Move
@@ -126,6 +127,10 @@ class SqliteRegister:
     ) -> tuple[tuple[date, str, int], ...]:
         """How often a dose was "answered" and how often it was "asked" instead, day by day."""
         return treatment_rows.asked_by_day(self._select, days, round_id)
+
+    def windows(self, medicines: Sequence[Medicine], today: date) -> tuple[Repeat, ...]:
+        """The windows for a next dose that are open today; the medicines are the keeper's."""
+        return treatment_rows.open_windows(self._select, medicines, today)
 
     def given_since(self, since: date, intervals: Mapping[str, Interval]) -> tuple[Given, ...]:
         """The doses said since that day that count and open a window for the next one.

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Final, TypeVar
 
 from assistant.dosing.dose_end import COUNTS_AS_FULL, DoseEnd
 from assistant.dosing.label import Interval
-from assistant.records.due import Given, Whose
+from assistant.dosing.medicine import Medicine
+from assistant.records.due import Given, Repeat, Whose, look_back_days, repeats
 from assistant.records.treatment import (
     Correction,
     Ended,
@@ -33,6 +34,9 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 Select = Callable[..., "Sequence[sqlite3.Row]"]
+
+_LEAST_LOOK_BACK_DAYS: Final = 60
+"""How far doses are looked back at, also for a medicine that the file has no longer."""
 
 _HELPING: Final = 500
 """How many wide rows are read at once."""
@@ -109,6 +113,14 @@ def asked_by_day(
     first, after = days[0].isoformat(), (days[1] + timedelta(days=1)).isoformat()
     found = select(_ASKED, first, after, round_id or "", round_id or "")
     return tuple((date.fromisoformat(row["day"]), row["status"], row["many"]) for row in found)
+
+
+def open_windows(select: Select, medicines: Iterable[Medicine], today: date) -> tuple[Repeat, ...]:
+    """The windows for a next dose that are open today, from as few rows as tell them."""
+    intervals = {one.name: one.interval for one in medicines if one.interval is not None}
+    stated = ((one.latest_days, one.course_doses) for one in intervals.values())
+    back = max(look_back_days(stated), _LEAST_LOOK_BACK_DAYS)
+    return repeats(given_since(select, today - timedelta(days=back), intervals))
 
 
 def given_since(

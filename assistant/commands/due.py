@@ -12,7 +12,6 @@ import click
 from assistant.adapters.export import Sheet, listing
 from assistant.adapters.filing import save_ours
 from assistant.adapters.home import Home
-from assistant.adapters.open_windows import open_windows
 from assistant.adapters.register import SqliteRegister
 from assistant.adapters.repeat_calendar import MARK, calendar_text, droppings_event, repeat_events
 from assistant.adapters.system_clock import SystemClock
@@ -39,7 +38,7 @@ def say_due(given: str | None, days: int, calendar: Path | None) -> None:
     home, now = open_home(given), SystemClock().now()
     kit, today = home.kit(), now.date()
     with SqliteRegister(home.register_file) as register:
-        repeats = open_windows(register, home.medicines(), today)
+        repeats = register.windows(home.medicines(), today)
         looks = _droppings(register, kit)
     lines = due_lines(grouped(due_by(repeats, today, days)), today)
     for line in lines or [due_said((), days)]:

@@ -69,6 +69,7 @@ _SAID = {
     "batch_which": "which batch",
     "left": "what is in the pot",
     "spilled": "spilled the pot",
+    "due": "what is due",
     "not_known": "don't know",
     "scratch": "scratch that",
     "repeat": "say again",

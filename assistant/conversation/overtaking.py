@@ -25,7 +25,7 @@ OVERTAKEN = "overtaken"
 _ALWAYS_THE_SAME = frozenset(
     {"help", "count", "remaining", "medicine_which", "needle_which", "tare_which", "repeat", "stop"}
     | EMERGENCIES
-    | {"batch_which", "left"}
+    | {"batch_which", "left", "due"}
 )
 
 

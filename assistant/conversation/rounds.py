@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import partial
 
+from assistant.conversation.ahead import DUE, say_due
 from assistant.conversation.bag import say_tare
 from assistant.conversation.dose_reply import FICTIONAL, priming
 from assistant.conversation.drafting import CONFIRM, FLUSH, no_medicine, round_question
@@ -216,6 +217,7 @@ PLAIN: Mapping[str, Callable[[State, Moment], Step]] = {
     "tare_which": say_tare,
     "batch_which": say_batch,
     "left": say_left,
+    DUE: say_due,
     "spilled": spilled,
     **{unusual.value: partial(refuse_unusual, unusual=unusual) for unusual in Unusual},
 }

@@ -21,6 +21,7 @@ from assistant.dosing.reminders import Reminder
 from assistant.dosing.syringe import Syringe
 from assistant.language.lexicon import Lexicon
 from assistant.language.requests import DoseWanted, Named, Request, Weight
+from assistant.records.due import Repeat
 from assistant.stock.books import Book
 from assistant.stock.moves import MoveKind
 
@@ -209,7 +210,8 @@ class State:
     how many were put in a row about the spoken request at hand, and `answer_by` until when an
     answer to the open question needs no attention word.  `left_open` are the doses that earlier
     rounds left without an end, the power gone or the window closed; the first of them becomes the
-    pending one.
+    pending one.  `windows` are those for a next dose, where they were asked about and could be
+    read.
     """
 
     needle: Needle
@@ -238,6 +240,7 @@ class State:
     sitting: Sitting = Sitting()
     stock: Stock = field(default_factory=Stock)
     left_open: tuple[DoseEntry, ...] = ()
+    windows: tuple[Repeat, ...] | None = None
 
     @property
     def open_dose(self) -> DoseEntry | None:

@@ -14,7 +14,7 @@ from assistant.language.understanding import understand
 
 _REQUESTS = CONTROLS.union(*TAGS.values()) | {
     *("count", "remaining", "shaken", "medicine_named", "tare_which"),
-    *("left", "spilled"),
+    *("left", "spilled", "due"),
 }
 """The tags of whole requests: those that were not expected are cut away."""
 

@@ -28,6 +28,7 @@ class Intent(StrEnum):
     MEDICINE = "medicine"
     TARE = "tare"
     STOCK = "stock"
+    DUE = "due"
     HELP = "help"
     STOP = "stop"
     LISTEN = "listen"

@@ -81,7 +81,8 @@ def _birds(one: DueGroup) -> str:
     if whose.known:
         name = whose.bird or f"ring {whose.ring}"
         return f"{name}, {whose.species}{cage}"
-    return f"{one.birds} × {whose.species}{cage}" if one.birds > 1 else f"{whose.species}{cage}"
+    number = f", {one.birds} birds" if one.birds > 1 else ""
+    return f"{whose.species}{number}{cage}"
 
 
 def _bare(cage: str) -> str:

@@ -38,7 +38,7 @@ UTTERANCES = st.sampled_from([
     "cockatiel 95 budgie 30", "one kilo two", "-5", "marigold", "thistle for a cockatiel 95",
     "it's coughing", "fluid at the nose", "too much", "twelve gauge needle", "other needle",
     "cockatiel 70", "young bird", "sick bird", "healthy adult", "sick pepper 95", "breeding",
-    "full crop", "sour crop", "budgie chick 30",
+    "full crop", "sour crop", "budgie chick 30", "what is due",
 ])  # fmt: skip
 """Every kind of thing that a keeper says, sensible or not."""
 

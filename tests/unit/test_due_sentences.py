@@ -40,7 +40,7 @@ def test_a_window_is_told_by_how_it_stands_today(today: date, said: str):
     [
         (Whose("Cockatiel", "four", "Pepper", "DEMO 12"), 1, "Pepper, Cockatiel, cage four"),
         (Whose("Cockatiel", ring="DEMO 12"), 1, "ring DEMO 12, Cockatiel"),
-        (Whose("Galah", "Cage 4"), 6, "6 × Galah, cage 4"),
+        (Whose("Galah", "Cage 4"), 6, "Galah, 6 birds, cage 4"),
         (Whose("Galah"), 1, "Galah"),
     ],
 )

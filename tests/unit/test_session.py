@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 
 import pytest
@@ -18,9 +18,12 @@ from assistant.conversation.entries import (
 )
 from assistant.conversation.state import Dosed, Dosings
 from assistant.conversation.turn import Status, Turn
+from assistant.dosing.medicine import Medicine
 from assistant.errors import RegisterProblem
 from assistant.language.expected import ANYTHING, Saying
 from assistant.language.heard import Heard
+from assistant.language.requests import Intent
+from assistant.records.due import Given, Repeat, Whose
 from assistant.session import Session
 from assistant.stock import books
 from tests.talk_scene import MORNING, setting
@@ -37,6 +40,7 @@ class Shelf:
     unreadable: bool = False
     others: Dosings = NOTHING_NEW
     left: tuple[DoseEntry, ...] = ()
+    looked_ahead: int = 0
     rows: list[Entry] = field(default_factory=list)
 
     def append(self, entries: Sequence[Entry]) -> None:
@@ -55,6 +59,14 @@ class Shelf:
     def left_open(self) -> tuple[DoseEntry, ...]:
         """What an earlier round left open."""
         return self.left
+
+    def windows(self, medicines: Sequence[Medicine], today: date) -> tuple[Repeat, ...]:
+        """One window of a bird of its own, once that is asked."""
+        if self.unreadable:
+            raise RegisterProblem("the disk is gone")
+        self.looked_ahead += 1
+        whose = Whose("Cockatiel", bird="Pepper")
+        return (Repeat(Given("d", whose, medicines[0].name, today, 3, 5, 2), 2),)
 
     def shelf_since(self, mark: int) -> books.Shelf:
         """There is no stock."""
@@ -75,6 +87,30 @@ def session(shelf: Shelf) -> Session:
 
 def talk(one: Session, *phrases: str) -> Turn:
     return [one.hear(Heard(phrase)) for phrase in phrases][-1]
+
+
+def test_what_is_due_is_read_when_it_is_asked_and_only_then():
+    shelf = Shelf()
+    one = session(shelf)
+    talk(one, "yes", "cockatiel 95", "given")
+    assert shelf.looked_ahead == 0
+    turn = talk(one, "what is due")
+    assert turn.reply.said == (
+        "Due this week: Pepper, Cockatiel: Marigold Demo, due from 4 March to 6 March. "
+        "Weigh each bird again first."
+    )
+    assert (turn.intent, turn.status, shelf.looked_ahead) == (Intent.DUE, Status.COMMAND, 1)
+
+
+def test_what_is_due_is_not_made_up_where_the_register_cannot_be_read():
+    shelf = Shelf(unreadable=True)
+    assert "cannot say what is due" in talk(session(shelf), "what's due this week").reply.said
+
+
+def test_asking_what_is_due_leaves_the_dose_that_waits_as_it_is():
+    one = session(Shelf())
+    talk(one, "yes", "cockatiel 95", "what is due")
+    assert talk(one, "given").reply.said.startswith("Given")
 
 
 def test_every_exchange_is_kept_with_its_raw_words():
