@@ -4,18 +4,19 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from typing import Final
 
 from assistant.conversation.dose_reply import FICTIONAL
 from assistant.dosing.dose import Dose, Refusal
 from assistant.dosing.measures import NeedleChange
+from assistant.dosing.needle_advice import EYE, advise
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.dosing.syringe import Fitting
 from assistant.planning.doses import OddWeight, PlannedBird
 from assistant.planning.measuring import Measured
 from assistant.planning.pot_label import keeping, strength_words
 from assistant.planning.round_plan import Making, Plan
+from assistant.planning.small_doses import SmallDoses, reading_error_percent
 
 MOST_LISTED: Final = 40
 """How many birds are listed in the terminal; the sheet and the CSV have all of them."""
@@ -23,13 +24,15 @@ MOST_LISTED: Final = 40
 TIGHT: Final = "Check that the needle is tight, each time one is fitted."
 
 
-def plan_lines(plan: Plan) -> Iterator[str]:
+def plan_lines(plan: Plan, small: SmallDoses | None = None) -> Iterator[str]:
     """The plan, the first lines being what to do; the indented ones are for the eye only."""
     yield _head(plan)
     yield from _to_make(plan)
     yield from _to_lay_out(plan)
     if plan.medicine.fictional:
         yield FICTIONAL
+    yield from _about_small(small, plan)
+    yield from _about_needles(plan)
     yield from _reckoning(plan)
     yield from _listed(plan.questions, "Look again, no dose yet")
     yield from _listed(plan.refused, "No dose")
@@ -89,6 +92,47 @@ def _to_lay_out(plan: Plan) -> Iterator[str]:
     slip = [one.name for one in plan.syringes if one.fitting is Fitting.SLIP]
     if slip:
         yield f"{', '.join(slip)}: the needle is only pushed on. One that locks cannot come off."
+
+
+def _about_small(small: SmallDoses | None, plan: Plan) -> Iterator[str]:
+    """What to do about doses that the syringes at hand do not read well, the safest first."""
+    if small is None:
+        return
+    least, most = rounded_text(small.least_ml, 3), rounded_text(small.most_ml, 3)
+    volumes = f"{least} mL" if least == most else f"{least} to {most} mL"
+    worst = rounded_text(small.worst_percent, 0)
+    yield f"Small doses: {birds_said(len(small.birds))} of {volumes}, read up to {worst} % off."
+    if small.finer:
+        marks = decimal_text(small.finer.graduation_ml)
+        yield f"  First a finer syringe: a {small.finer.name}, marked every {marks} mL or finer."
+    else:
+        yield f"  No common syringe reads {least} mL that well."
+    if small.weaker:
+        product, water = decimal_text(small.weaker.product), decimal_text(small.weaker.water)
+        yield (
+            f"  Else a weaker dilution for the whole round, which the file allows and the crops "
+            f"hold: {small.weaker.said}. In medicines.toml write dilution = {{ product = {product}"
+            f", water = {water} }}, run dosewren confirm, and make up a new pot with its own label."
+        )
+        yield "  Never two strengths in one round: throw the other pot away first."
+    elif not plan.medicine.permits.weaker:
+        yield "  A weaker dilution only if label or vet allow it: weaker_dilutions in its file."
+
+
+def _about_needles(plan: Plan) -> Iterator[str]:
+    """The usual needle for species that yours is not usual for; no source, no word."""
+    other: dict[str, list[str]] = {}
+    for species in {id(one.bird.species): one.bird.species for one in plan.birds}.values():
+        advice = advise(species)
+        if advice and not advice.fits(plan.needle):
+            other.setdefault(advice.said, []).append(species.spoken)
+    if other:
+        usual = "; ".join(f"{gauge} for {_names(names)}" for gauge, names in sorted(other.items()))
+        yield f"Your needle is {plan.needle.gauge} gauge. Usual: {usual}. {EYE}"
+
+
+def _names(names: list[str]) -> str:
+    return ", ".join(sorted(names))
 
 
 def _reckoning(plan: Plan) -> Iterator[str]:
@@ -179,8 +223,3 @@ def dose_line(planned: PlannedBird) -> str:
         f"{planned.bird.said}, {decimal_text(planned.bird.grams)} g: {volume} mL on the "
         f"{dose.syringe.name} (may be {error} % off); dry needle: fill to {fill}, push to {volume}"
     )
-
-
-def reading_error_percent(dose: Dose) -> Fraction:
-    """How far a syringe of this size may be off at this dose, by its standard, in percent."""
-    return Fraction(dose.syringe.tolerance_ml(dose.volume_ml)) / Fraction(dose.volume_ml) * 100

@@ -159,9 +159,11 @@ def _shaken(medicine: Medicine) -> str:
 def _permissions(medicine: Medicine) -> tuple[str, ...]:
     permits = medicine.permits
     others = ", ".join(permits.same_day_as) or "none"
+    weaker = ", ".join(one.said for one in permits.weaker) or "none"
     return (
         f"For chicks and unweaned birds: {'allowed' if permits.young else 'refused'}.",
         f"Other medicines for one bird on the same day: {others}.",
+        f"Weaker dilutions that are allowed: {weaker}.",
     )
 
 

@@ -16,7 +16,7 @@ import click
 
 from assistant import __version__
 from assistant.cli.options import EPILOG, Command, Commands, home_option, json_option
-from assistant.cli.planning import plan
+from assistant.cli.planning import needle, plan
 from assistant.cli.records import droppings, due, records
 from assistant.cli.safekeeping import backup, rescue, restore
 from assistant.cli.stock import stock
@@ -259,7 +259,7 @@ def fetch(outer: str | None, home: str | None) -> None:
     fetch_model(home or outer)
 
 
-for _command in (plan, stock, records, due, droppings, backup, restore, rescue):
+for _command in (plan, needle, stock, records, due, droppings, backup, restore, rescue):
     dosewren.add_command(_command)
 
 

@@ -1,4 +1,4 @@
-"""`dosewren plan`: what a round takes, before it begins."""
+"""`dosewren plan` and `dosewren needle`: what a round takes, before it begins."""
 
 from __future__ import annotations
 
@@ -42,3 +42,20 @@ def plan(outer: str | None, /, home: str | None, birds: tuple[str, ...], **optio
     from assistant.commands.planning import Planning, plan_a_round
 
     plan_a_round(home or outer, " ".join(birds), Planning(**options))
+
+
+@click.command(cls=Command, short_help="Measure what a needle holds, or see which is usual.")
+@click.option("--for", "bird", metavar="BIRD", help="Say which needle is usual for this bird.")
+@home_option
+@click.pass_obj
+def needle(outer: str | None, home: str | None, bird: str | None) -> None:
+    """Measure what a crop needle holds, with water, step by step; then write it into kit.toml.
+
+    Example: dosewren needle --for galah
+    """
+    from assistant.commands.needles import advise_on, measure_one
+
+    if bird:
+        advise_on(home or outer, bird)
+    else:
+        measure_one(home or outer)

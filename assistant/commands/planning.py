@@ -25,6 +25,7 @@ from assistant.dosing.medicine import Medicine
 from assistant.errors import UsageProblem
 from assistant.planning.pot_label import pot_labels
 from assistant.planning.round_plan import Plan, Wishes, plan_round
+from assistant.planning.small_doses import small_doses
 from assistant.wiring import open_home
 
 
@@ -54,7 +55,7 @@ def plan_a_round(home: str | None, listed: str, wanted: Planning) -> None:
         sys.stdout.buffer.writelines(line.encode("utf-8") for line in rows)
         sys.stdout.buffer.flush()
     else:
-        for line in plan_lines(plan):
+        for line in plan_lines(plan, small_doses(plan, holding.kit)):
             click.echo(line)
     for header in birds.left_aside:
         click.echo(f"Left aside: the column {header}", err=True)

@@ -8,6 +8,8 @@ from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
 
+from assistant.dosing.dilution import Dilution
+
 
 class Form(StrEnum):
     """How the product is made; a suspension is shaken before every draw."""
@@ -48,13 +50,15 @@ class Caution:
 
 @dataclass(frozen=True, slots=True)
 class Permissions:
-    """What is refused unless the medicine's file allows it: young birds, and other medicines.
+    """What is refused unless the file allows it: young birds, other medicines, other dilutions.
 
-    `same_day_as` names the medicines that one bird may have on the same day.
+    `same_day_as` names the medicines that one bird may have on the same day.  `weaker` are
+    dilutions that label or vet allow beside the medicine's own, for doses too small to measure.
     """
 
     young: bool = False
     same_day_as: tuple[str, ...] = ()
+    weaker: tuple[Dilution, ...] = ()
 
 
 NOTHING_PERMITTED = Permissions()

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import Decimal
 from fractions import Fraction
@@ -108,6 +108,18 @@ class Medicine:
         """Whether it is shaken before each draw: a suspension, unless the file says otherwise."""
         return self.form is Form.SUSPENSION if self.shake is None else self.shake
 
+    def diluted(self, dilution: Dilution) -> Medicine:
+        """The medicine in another dilution that its file allows; raises ValueError for any other.
+
+        Who confirmed the file confirmed that as well.
+        """
+        if dilution not in self.permits.weaker:
+            raise ValueError(f"The file of {self.name} does not allow {dilution.short}.")
+        other = replace(self, dilution=dilution, permits=replace(self.permits, weaker=()))
+        if not self.is_confirmed or self.confirmation is None:
+            return other
+        return replace(other, confirmation=replace(self.confirmation, figures=other.figures))
+
     def may_join(self, other: Medicine) -> bool:
         """Whether either file allows both medicines for one bird on the same day."""
         own, others = map(_folded, (self, other))
@@ -151,7 +163,7 @@ def read_medicine(table: Mapping[str, object], place: str) -> Medicine:
     fictional = source.flag("fictional")
     banding = parts.read_banding(source)
     confirmation = parts.read_confirmation(source)
-    shake, permits = parts.read_shake(source), parts.read_permissions(source)
+    shake, permits = parts.read_shake(source), parts.read_permissions(source, dilution)
     record = read_for_record(source)
     source.finish()
     return Medicine(
@@ -222,7 +234,9 @@ def _stated(medicine: Medicine) -> Mapping[str, object]:
     if medicine.shake is not None:
         stated["shake"] = medicine.shake
     if medicine.permits != NOTHING_PERMITTED:
-        stated["permits"] = [medicine.permits.young, list(medicine.permits.same_day_as)]
+        weaker = [[_plain(one.product), _plain(one.water)] for one in medicine.permits.weaker]
+        young, others = medicine.permits.young, list(medicine.permits.same_day_as)
+        stated["permits"] = [young, others, weaker] if weaker else [young, others]
     return {**stated, **medicine.record.figures}
 
 

@@ -17,6 +17,7 @@ cautions                 [{ for = "pigeon", say = "…", refuse = true }]
 banding                  { step_g = 50, cap_percent = 15 }; its presence is the permission
 for_chicks               true where label or vet allow it for young and unweaned birds
 same_day_as              ["Thistle Demo"]: medicines that one bird may have on the same day
+weaker_dilutions         ["1 + 19"]: other dilutions that label or vet allow, all weaker
 fictional                true marks every answer
 confirmed_by, confirmed_on, confirmed_figures   written by the guided confirmation
 
@@ -69,6 +70,7 @@ KEYS = (
     "cautions",
     "for_chicks",
     "same_day_as",
+    "weaker_dilutions",
     "source",
     "fictional",
     "banding",
@@ -77,6 +79,7 @@ KEYS = (
     "confirmed_figures",
     *RECORD_KEYS,
 )
+_WEAKER = "weaker_dilutions"
 _ROUTES = ("mouth", "crop")
 _LONGEST_INTERVAL_DAYS = 365
 _WIDEST_CAP_PERCENT = 50
@@ -170,9 +173,21 @@ def read_shake(table: Table) -> bool | None:
     return table.flag("shake") if "shake" in table.content else None
 
 
-def read_permissions(table: Table) -> Permissions:
-    """What is refused unless the file allows it."""
-    return Permissions(table.flag("for_chicks"), table.texts("same_day_as"))
+def read_permissions(table: Table, dilution: Dilution | None) -> Permissions:
+    """What is refused unless the file allows it; `dilution` is the medicine's own."""
+    weaker = filter(None, (_weaker(table, text, dilution) for text in table.texts(_WEAKER)))
+    return Permissions(table.flag("for_chicks"), table.texts("same_day_as"), tuple(weaker))
+
+
+def _weaker(table: Table, text: str, own: Dilution | None) -> Dilution | None:
+    try:
+        found = Dilution.parse(text)
+    except ValueError as problem:
+        table.wrong(_WEAKER, str(problem).removesuffix("."), "Write each as in 1 + 19.")
+        return None
+    if own and found.factor <= own.factor:
+        table.wrong(_WEAKER, f"{shown(text)} is not weaker than the dilution itself")
+    return found
 
 
 def read_interval(table: Table) -> Interval | None:

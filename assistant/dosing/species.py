@@ -38,7 +38,7 @@ first feed in the same source.  No published ceiling for a medicine was found.""
 
 _PERMITTED_ML_PER_G = Fraction(CROP_ML_PER_KG, 1000) * CROP_FRACTION
 
-_PARROT_GROUPS = {"small parrot", "medium parrot", "large parrot", "cockatoo", "lory"}
+PARROT_GROUPS = {"small parrot", "medium parrot", "large parrot", "cockatoo", "lory"}
 _USUAL = (Decimal("0.7"), Decimal("1.5"))
 _POSSIBLE = (Decimal("0.4"), Decimal(3))
 
@@ -98,7 +98,7 @@ class Species:
 
     @cached_property
     def _folded(self) -> frozenset[str]:
-        family = ("parrot",) if self.group in _PARROT_GROUPS else ()
+        family = ("parrot",) if self.group in PARROT_GROUPS else ()
         names = (*self.names, self.name, self.scientific, self.group, *family)
         return frozenset(map(fold, names))
 

@@ -21,11 +21,15 @@ from assistant.stock.batch import MOST_OFF
 
 Tool = Syringe | Pot | Pump
 
-FILLS = 3
+FILLS = 5
 """How often one syringe is filled for one amount, where another measure can take over."""
 
 MANY = 40
 """How often the largest measure is filled, or a pump pressed, before nobody counts right."""
+
+WELL_READ = Decimal("0.1")
+"""An amount is measured only where the measure itself errs by no more than this share of it: a
+choice of our own, as a keeper's usual limit of 10 % for a dose."""
 
 _CLOSE = (Fraction(0), MOST_OFF / 5, MOST_OFF / 2, MOST_OFF)
 _WORTH = Fraction(11, 10)
@@ -111,11 +115,12 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class _Scale:
-    """A measure in the small unit: its step, what it holds at once, and the most in all."""
+    """A measure in the small unit: its step, what it holds, and the least and most in all."""
 
     tool: Tool
     step: int
     holds: int
+    least: int
     most: int
 
     def goes(self, volume: int) -> int:
@@ -201,7 +206,7 @@ def _candidates(wanted: Wanted, kit: Kit, unit: int) -> Iterator[_Found]:
 
 def _amounts(scale: _Scale, least: Fraction) -> Iterator[int]:
     """Amounts that the measure shows, from the least upwards."""
-    first = max(1, ceil(least / scale.step)) * scale.step
+    first = max(scale.least, ceil(least / scale.step) * scale.step)
     last = min(scale.most, first + scale.step * _TRIED)
     yield from range(first, last + 1, scale.step)
 
@@ -213,9 +218,9 @@ def _waters(
     least, most = max(bounds[0], 1), bounds[1]
     for scale in scales:
         below = ideal // scale.step * scale.step
-        enough = -(-least // scale.step) * scale.step
+        enough = -(-max(least, scale.least) // scale.step) * scale.step
         for water in {below, below + scale.step, enough}:
-            if least <= water <= min(most, scale.most):
+            if max(least, scale.least) <= water <= min(most, scale.most):
                 yield scale, water
 
 
@@ -231,11 +236,26 @@ def _scales(kit: Kit, liquid: Liquid, unit: int) -> list[_Scale]:
     for tool, mark in marked:
         holds = int(tool.capacity_ml * unit)
         fills = MANY if tool.capacity_ml == largest else FILLS
-        scales.append(_Scale(tool, int(mark * unit), holds, holds * fills))
+        least = int(_least_read(tool, mark) * unit)
+        scales.append(_Scale(tool, int(mark * unit), holds, least, holds * fills))
     for pump in pumps:
         stroke = int(pump.stroke_ml * unit)
-        scales.append(_Scale(pump, stroke, stroke, stroke * MANY))
+        scales.append(_Scale(pump, stroke, stroke, stroke, stroke * MANY))
     return sorted(scales, key=lambda one: -one.holds)
+
+
+def _least_read(tool: Syringe | Pot, mark: Decimal) -> Decimal:
+    """The least amount that the measure shows well: by a syringe's standard, or half a pot's mark.
+
+    A measure that never shows an amount so well shows none but its fill.
+    """
+    amount = mark
+    while amount < tool.capacity_ml:
+        error = tool.tolerance_ml(amount) if isinstance(tool, Syringe) else mark / 2
+        if error <= amount * WELL_READ:
+            return amount
+        amount += mark
+    return tool.capacity_ml
 
 
 def _small_unit(kit: Kit) -> int:

@@ -86,7 +86,7 @@ def test_names_in_a_list_cannot_change_the_page():
 
 
 def test_the_label_says_how_strong_and_until_when():
-    made = plan(bird("95"), bird("100"), keeps_days=2, storage="cool and dark")
+    made = plan(*[bird("95")] * 20, keeps_days=2, storage="cool and dark")
     text = Page(label_page(pot_labels(made, AT))).text
     for said in (
         "1 in 10: 1 part product and 9 parts water",
@@ -121,7 +121,7 @@ def test_the_first_lines_say_what_to_make_up_and_lay_out():
     assert (tight[:5], demo) == ("Check", "Demo medicine, never for a real bird.")
     assert any(line.startswith("No dose: Large bird") for line in rest)
     assert rest[-1] == (
-        "  Pip, Large bird, 95 g: 0.47 mL on the 1 mL syringe (may be 5 % off); "
+        "  Pip, Large bird, 95 g: 0.47 mL on the 1 mL syringe (may be 6 % off); "
         "dry needle: fill to 0.67, push to 0.47"
     )
 

@@ -27,9 +27,9 @@ def made(total: str, kit: Kit = KIT, dilution: Dilution = ONE_IN_TEN, **more: bo
 
 def test_amounts_stand_on_marks_and_are_enough():
     mix = made("41.3")
-    assert (mix.product_ml, mix.water_ml) == (Decimal("4.4"), Decimal(40))
-    assert mix.total_ml == Decimal("44.4")
-    assert mix.product.said == "the 5 mL syringe, to 4.4 mL"
+    assert (mix.product_ml, mix.water_ml) == (Decimal("4.5"), Decimal("40.5"))
+    assert mix.total_ml == Decimal(45)
+    assert mix.product.said == "the 10 mL syringe, to 4.5 mL"
 
 
 @pytest.mark.parametrize("total", ["0.6", "3.3", "7.77", "41.3", "99", "123.4", "480"])
@@ -76,6 +76,6 @@ def test_a_strength_off_is_told_with_its_side():
     kit = replace(KIT, pots=(), syringes=(Syringe(Decimal(10), Decimal("0.5")),))
     dilution = Dilution(Decimal(1), Decimal("9.1"))
     mix = made("10", kit, dilution)
-    assert (mix.product_ml, mix.water_ml) == (Decimal(1), Decimal(9))
+    assert (mix.product_ml, mix.water_ml) == (Decimal(2), Decimal(18))
     # 1 in 10 where 1 in 10.1 was wanted
     assert mix.percent_off(dilution) == 1
