@@ -13,7 +13,7 @@ from pathlib import Path
 
 import atheris
 
-with atheris.instrument_imports(include=["assistant"]):
+with atheris.instrument_imports(include=["assistant", "tomllib", "csv"]):
     from tests.fuzz.targets import TARGETS
 
 CORPUS = Path(__file__).with_name("corpus")
@@ -27,7 +27,7 @@ def main(name: str, runs: str = "1000000", seconds: str = "0") -> None:
         f"-runs={runs}",
         f"-max_total_time={seconds}",
         f"-timeout={HANGS_AFTER_S}",
-        "-max_len=2048",
+        "-max_len=16384",
         "-print_final_stats=1",
     ]
     atheris.Setup([sys.argv[0], *options, found, str(CORPUS / name)], TARGETS[name])
