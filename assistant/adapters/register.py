@@ -5,15 +5,18 @@ from __future__ import annotations
 import sqlite3
 import threading
 from contextlib import contextmanager
+from decimal import Decimal
 from typing import TYPE_CHECKING, Final, Self, TypeVar
 
+from assistant.adapters import daily_questions as daily
 from assistant.adapters import register_rows as rows
 from assistant.adapters import treatment_rows
 from assistant.adapters.register_file import open_for_reading, open_for_writing, problem_with
 from assistant.adapters.register_seal import seal
 from assistant.conversation.state import Dosings
 from assistant.errors import RegisterProblem
-from assistant.stock.books import Book, Shelf, open_books
+from assistant.stock.books import Book, Shelf
+from assistant.stock.moves import MoveKind
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -94,8 +97,7 @@ class SqliteRegister:
 
     def pending(self) -> tuple[rows.KeptDose, ...]:
         """Doses that have no end yet, the newest first."""
-        kept = self._select("SELECT * FROM dose_with_end WHERE ending IS NULL ORDER BY id DESC")
-        return tuple(rows.kept_dose(row) for row in kept)
+        return tuple(rows.KeptDose(rows.dose(row)) for row in self._select(daily.OPEN_DOSES))
 
     def left_open(self) -> tuple[DoseEntry, ...]:
         """The pending doses of rounds that had been begun, in the order they were said."""
@@ -108,7 +110,7 @@ class SqliteRegister:
         Keyed by (bird, medicine) as they were written.  A dose scratched, not given or still
         pending does not count; the time that matters is `ended_at`.
         """
-        kept = self._select("SELECT * FROM last_full_dose ORDER BY id")
+        kept = self._select(daily.LAST_FULL_DOSES)
         return {(row["bird"], row["medicine"]): rows.kept_dose(row) for row in kept}
 
     def treatments(self, wanted: Wanted) -> Iterator[Treatment]:
@@ -150,12 +152,13 @@ class SqliteRegister:
     def books(self, last: int | None = None) -> tuple[Book, ...]:
         """All batches in the order they were made, or the last few, each with what became of it."""
         batches = self._read("batch", rows.batch, last)
+        sums = {batch.batch_id: dict[MoveKind, Decimal]() for batch in batches}
         marks = ", ".join("?" for _ in batches)
-        moved = self._select(
-            f"SELECT * FROM stock_move WHERE batch_id IN ({marks}) ORDER BY id",  # noqa: S608 - marks only
-            *(batch.batch_id for batch in batches),
-        )
-        return open_books(batches, map(rows.move, moved))
+        for row in self._select(daily.STOCK_SUMS.format(marks=marks), *sums):
+            of_kind, kind = sums[row["batch_id"]], MoveKind(row["kind"])
+            change = Decimal(row["change_ml"]) * row["times"]
+            of_kind[kind] = of_kind.get(kind, Decimal(0)) + change
+        return tuple(Book(batch, sums[batch.batch_id]) for batch in batches)
 
     def shelf_since(self, mark: int) -> Shelf:
         """The last batches with what became of them, where moves were written after the mark."""
@@ -184,7 +187,7 @@ class SqliteRegister:
         return int(found[0]["newest"]) if found else 0
 
     def _last_dose(self, bird: str, medicine: str) -> rows.KeptDose | None:
-        found = self._select(rows.LAST_FULL_DOSE_OF, bird, medicine)
+        found = self._select(daily.LAST_FULL_DOSE_OF, bird, medicine)
         return rows.kept_dose(found[0]) if found else None
 
     def close(self) -> None:

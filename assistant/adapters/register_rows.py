@@ -62,7 +62,6 @@ LEFT_OPEN: Final = """
     SELECT * FROM dose_with_end WHERE ending IS NULL
     AND round_id IN (SELECT round_id FROM note WHERE kind = 'round') ORDER BY id
 """
-LAST_FULL_DOSE_OF: Final = "SELECT * FROM last_full_dose WHERE bird = ? AND medicine = ?"
 
 
 def as_dosed(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from decimal import ROUND_FLOOR, Decimal
 
@@ -58,16 +58,6 @@ class Shelf:
 
     mark: int
     books: tuple[Book, ...] | None = None
-
-
-def open_books(batches: Iterable[Batch], moves: Iterable[Move]) -> tuple[Book, ...]:
-    """The book of each batch, in their order; raises ValueError for a move of an unknown batch."""
-    books = {batch.batch_id: Book(batch) for batch in batches}
-    for move in moves:
-        if move.batch_id not in books:
-            raise ValueError(f"A move of {move.batch_id}, of which no batch is known.")
-        books[move.batch_id] = books[move.batch_id].after(move)
-    return tuple(books.values())
 
 
 def measured(book: Book, found_ml: Decimal, blank: Move) -> tuple[Move, ...]:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from assistant.adapters.register import SqliteRegister
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.quantities import Kind, grams, millilitres, parse
-from assistant.stock.books import Book, enough_for, measured, open_books
+from assistant.stock.books import Book, enough_for, measured
 from assistant.stock.moves import Move, MoveKind, dose_moves, drawn
 from tests.dosing_scene import FINE, LARGE, MIDDLE
 from tests.stock_scene import BLANK, POT, made_up, moved
@@ -85,7 +88,13 @@ def test_units_never_change_the_books(volume: Decimal):
     assert grams(parse(f"{litres:f} kg", Kind.MASS)) == volume
 
 
+@settings(deadline=None)
 @given(moves)
-def test_open_books_are_the_same_as_one_move_after_another(done: list[Move]):
-    everything = [moved(MoveKind.MADE, "50"), *done]
-    assert open_books([POT], everything) == (made_up(*done),)
+def test_the_register_adds_up_what_its_rows_say_to_the_last_digit(done: list[Move]):
+    with TemporaryDirectory() as folder:
+        register = SqliteRegister(Path(folder) / "register.sqlite")
+        with register:
+            register.append([POT, moved(MoveKind.MADE, "50"), *done, *done])
+            (book,) = register.books()
+    assert book.left_ml == made_up(*done, *done).left_ml
+    assert all(book.out_ml(kind) == made_up(*done, *done).out_ml(kind) for kind in MoveKind)

@@ -8,10 +8,10 @@ from decimal import Decimal
 import pytest
 
 from assistant.dosing.needle import NeedleState
-from assistant.stock.books import about, enough_for, measured, open_books, unexplained
+from assistant.stock.books import about, enough_for, measured, unexplained
 from assistant.stock.moves import Drawn, MoveKind, dose_moves, drawn
 from tests.dosing_scene import FINE, LARGE, NEEDLE
-from tests.stock_scene import BLANK, POT, made_up, moved
+from tests.stock_scene import BLANK, made_up, moved
 
 
 def test_what_is_left_is_what_was_made_less_what_went_out():
@@ -108,5 +108,3 @@ def test_a_move_of_another_batch_is_no_move_of_this_one():
     stray = replace(BLANK, batch_id="2026-03-01-2")
     with pytest.raises(ValueError, match="2026-03-01-2"):
         made_up(stray)
-    with pytest.raises(ValueError, match="no batch is known"):
-        open_books([POT], [stray])

@@ -1,0 +1,81 @@
+"""A register of a million rows: `python -m assistant.bench.register_bench [ROWS] [TIMES]`.
+
+Prints how long each daily question takes in a process of its own, from opening the file to the
+answer: the median and the longest by the clock, and the median of the processor's time, which other
+programs on the machine do not lengthen.  What Python needs to start is not counted.
+"""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+from assistant.adapters.home import Home
+from assistant.adapters.setting_up import make_demo
+from assistant.bench.large_register import make_large
+
+GOAL_MS = 200
+
+_ASKED = """
+import sys, time
+from datetime import date
+from pathlib import Path
+from assistant.adapters.home import Home
+from assistant.adapters.open_windows import open_windows
+from assistant.adapters.register import SqliteRegister
+from assistant.records.wanted import Wanted
+medicines, today = Home(Path(sys.argv[1])).medicines(), date(2026, 3, 1)
+begun, worked = time.perf_counter(), time.process_time()
+with SqliteRegister(Path(sys.argv[1]) / "register.sqlite") as register:
+    {question}
+print((time.perf_counter() - begun) * 1000, (time.process_time() - worked) * 1000)
+"""
+QUESTIONS = {
+    "which doses are still open": "register.pending()",
+    "who had a dose, for the guard": "register.dosed_since(0)",
+    "what is left in the pots": "register.shelf_since(0)",
+    "what was done in this round": "list(register.treatments(Wanted(round_id='r0')))",
+    "when one bird was treated": "list(register.treatments(Wanted(bird='Bird 7')))",
+    "who is due this week": "open_windows(register, medicines, today)",
+    "the last twenty doses": "register.doses(20)",
+}
+
+
+def main(rows: int, times: int) -> None:
+    """Make the register, ask, and print."""
+    with tempfile.TemporaryDirectory() as folder:
+        home = Home(Path(folder))
+        make_demo(home)
+        begun = time.perf_counter()
+        count = make_large(home.register_file, rows)
+        size = home.register_file.stat().st_size / 1e6
+        print(f"{count} rows, {size:.0f} MB, made in {time.perf_counter() - begun:.0f} s")  # noqa: T201 - a bench prints
+        for name, question in QUESTIONS.items():
+            took = [_asked(home, question) for _ in range(times)]
+            print(f"{name:<32} {_in_words(took)}")  # noqa: T201 - the same
+
+
+def _in_words(took: list[tuple[float, float]]) -> str:
+    clock, processor = zip(*took, strict=True)
+    middle = statistics.median(clock)
+    over = "" if middle <= GOAL_MS else f"; over the goal of {GOAL_MS} ms"
+    worked = f"{statistics.median(processor):6.1f} ms of the processor"
+    return f"{middle:6.1f} ms, longest {max(clock):6.1f} ms, {worked}{over}"
+
+
+def _asked(home: Home, question: str) -> tuple[float, float]:
+    """How long one question took in a process of its own: by the clock and the processor, in ms."""
+    program = _ASKED.format(question=question)
+    done = subprocess.run(  # noqa: S603 - our own interpreter and our own words
+        [sys.executable, "-c", program, str(home.path)], check=True, capture_output=True, text=True
+    )
+    by_clock, by_processor = map(float, done.stdout.split())
+    return by_clock, by_processor
+
+
+if __name__ == "__main__":
+    main(*(int(word) for word in (*sys.argv[1:], *("1000000", "20")[len(sys.argv) - 1 :])))
