@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import hashlib
 import shutil
-import socket
 import tempfile
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 from pathlib import Path
-from zipfile import BadZipFile
+from urllib.request import urlopen
+from zipfile import BadZipFile, ZipFile
 
 from assistant.errors import EngineUnavailable
 
@@ -20,7 +22,25 @@ MODELS = "models"
 MODEL_VARIABLE = "DOSEWREN_VOSK_MODEL"
 
 _PATIENCE_S = 30.0
+_PIECE = 1 << 16
 _PARTS = ("am/final.mdl", "conf/model.conf")
+
+
+@dataclass(frozen=True, slots=True)
+class Published:
+    """An archive as it was published: where, how many bytes, and its SHA-256."""
+
+    url: str
+    size: int
+    sha256: str
+
+
+SMALL_ENGLISH = Published(
+    f"https://alphacephei.com/vosk/models/{MODEL_NAME}.zip",
+    41_205_931,
+    "30f26242c4eb449f948e42cb302dd7a686cb29a3423a8367f99ff41780942498",
+)
+"""Size and digest as packagers of several Linux distributions pin them; not fetched here."""
 
 
 def is_vosk_model(folder: Path) -> bool:
@@ -46,11 +66,11 @@ def find_vosk_model(home: Path, given: Path | None, environ: Mapping[str, str]) 
     return next(_english_models(home, environ), None)
 
 
-def fetch_vosk_model(home: Path) -> Path:
-    """Fetch the small English model by Vosk's own downloader; returns its folder.
+def fetch_vosk_model(home: Path, published: Published = SMALL_ENGLISH) -> Path:
+    """Fetch a model, check that it is the one that was published, and return its folder.
 
-    It is put in place whole or not at all.  Raises EngineUnavailable when there is no network or
-    what came is no model.
+    It is put in place whole or not at all, and unpacked only where its digest is right.  Raises
+    EngineUnavailable when there is no network or something else came.
     """
     models = home / MODELS
     target = models / MODEL_NAME
@@ -59,17 +79,43 @@ def fetch_vosk_model(home: Path) -> Path:
     try:
         models.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=models, prefix=".fetching-") as unfinished:
-            fetched = Path(unfinished) / MODEL_NAME
-            _download(fetched)
+            archive = Path(unfinished) / f"{MODEL_NAME}.zip"
+            _download(published, archive)
+            fetched = _unpacked(archive, Path(unfinished))
             shutil.rmtree(target, ignore_errors=True)
             fetched.replace(target)
-    except (OSError, ImportError, BadZipFile) as error:
+    except (OSError, BadZipFile) as error:
         raise EngineUnavailable(
             f"The Vosk model could not be fetched: {error}.",
             f"Try again with a network, or unpack {MODEL_NAME}.zip in {models}. "
             "Until then the embedded ear is used.",
         ) from error
     return target
+
+
+def _unpacked(archive: Path, folder: Path) -> Path:
+    """The model that came in an archive whose digest is known."""
+    with ZipFile(archive) as opened:
+        opened.extractall(folder)
+    found = _model_in(folder)
+    if found is None:
+        raise BadZipFile("what came is no model")
+    return found
+
+
+def _download(published: Published, archive: Path) -> None:
+    """Write the archive; raises OSError where what comes is not what was published."""
+    digest, wanted = hashlib.sha256(), published.size
+    with (
+        urlopen(published.url, timeout=_PATIENCE_S) as source,  # noqa: S310 - an address of ours
+        archive.open("xb") as target,
+    ):
+        while wanted >= 0 and (piece := source.read(_PIECE)):
+            digest.update(piece)
+            target.write(piece)
+            wanted -= len(piece)
+    if wanted or digest.hexdigest() != published.sha256:
+        raise OSError("what came is not the model that was published, and was thrown away")
 
 
 def _model_in(folder: Path) -> Path | None:
@@ -101,24 +147,3 @@ def _folders(place: Path) -> list[Path]:
         return sorted(one for one in place.iterdir() if one.is_dir())
     except OSError:
         return []
-
-
-def _download(folder: Path) -> None:
-    """Vosk's downloader is a method of its model; this is one that loads nothing."""
-    import vosk
-
-    class Downloader(vosk.Model):  # type: ignore[misc]  # vosk ships no types
-        def __init__(self) -> None:
-            pass
-
-        def __del__(self) -> None:
-            pass
-
-    before = socket.getdefaulttimeout()
-    socket.setdefaulttimeout(_PATIENCE_S)
-    try:
-        Downloader().download_model(folder)
-    finally:
-        socket.setdefaulttimeout(before)
-    if not is_vosk_model(folder):
-        raise BadZipFile("what came is no model")

@@ -1,19 +1,21 @@
 from __future__ import annotations
 
 import functools
+import hashlib
 import http.server
 import threading
 import zipfile
 from collections.abc import Iterator
+from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-import vosk
 
 from assistant.adapters.vosk_models import (
     MODEL_NAME,
     MODEL_VARIABLE,
     MODELS,
+    Published,
     fetch_vosk_model,
     find_vosk_model,
 )
@@ -71,23 +73,31 @@ def test_a_chosen_folder_without_a_model_is_never_passed_over(tmp_path: Path):
         find_vosk_model(tmp_path, None, {MODEL_VARIABLE: str(tmp_path / "typo")})
 
 
-def test_without_a_network_fetching_ends_in_a_clear_error_and_leaves_nothing(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-):
+def test_without_a_network_fetching_ends_in_a_clear_error_and_leaves_nothing(tmp_path: Path):
     # nothing listens on port 9, so this holds on a machine with a network as well
-    monkeypatch.setattr(vosk, "MODEL_PRE_URL", "http://127.0.0.1:9/")
-
     with pytest.raises(EngineUnavailable, match="could not be fetched") as caught:
-        fetch_vosk_model(tmp_path)
+        fetch_vosk_model(tmp_path, Published("http://127.0.0.1:9/", 1, ""))
 
     assert f"{MODEL_NAME}.zip" in caught.value.remedy
     assert list((tmp_path / MODELS).iterdir()) == []
     assert find_vosk_model(tmp_path, None, {}) is None
 
 
+@dataclass(frozen=True)
+class Shelf:
+    """A folder with one archive that is served, and how to publish what is in it now."""
+
+    archive: Path
+    url: str
+
+    def published(self, content: bytes | None = None) -> Published:
+        """The archive with the size and digest of this content, else of its own."""
+        told = self.archive.read_bytes() if content is None else content
+        return Published(self.url, len(told), hashlib.sha256(told).hexdigest())
+
+
 @pytest.fixture
-def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A folder that is served to Vosk's downloader in place of its own address."""
+def shelf(tmp_path: Path) -> Iterator[Shelf]:
     folder = tmp_path / "shelf"
     folder.mkdir()
 
@@ -98,34 +108,55 @@ def shelf(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
     handler = functools.partial(Quiet, directory=str(folder))
     with http.server.ThreadingHTTPServer(("127.0.0.1", 0), handler) as server:
         threading.Thread(target=server.serve_forever, daemon=True).start()
-        monkeypatch.setattr(vosk, "MODEL_PRE_URL", f"http://127.0.0.1:{server.server_port}/")
-        yield folder
+        name = f"{MODEL_NAME}.zip"
+        yield Shelf(folder / name, f"http://127.0.0.1:{server.server_port}/{name}")
         server.shutdown()
 
 
-def test_what_is_fetched_is_put_in_place_and_found(tmp_path: Path, shelf: Path):
-    source = put_model(tmp_path / "source" / MODEL_NAME)
-    with zipfile.ZipFile(shelf / f"{MODEL_NAME}.zip", "w") as archive:
+def write_model(shelf: Shelf, folder: Path) -> None:
+    source = put_model(folder / MODEL_NAME)
+    with zipfile.ZipFile(shelf.archive, "w") as archive:
         for path in source.rglob("*"):
             archive.write(path, path.relative_to(source.parent))
 
-    fetched = fetch_vosk_model(tmp_path)
-    (shelf / f"{MODEL_NAME}.zip").unlink()
+
+def test_what_is_fetched_is_put_in_place_and_found(tmp_path: Path, shelf: Shelf):
+    write_model(shelf, tmp_path / "source")
+    published = shelf.published()
+
+    fetched = fetch_vosk_model(tmp_path, published)
+    shelf.archive.unlink()
 
     assert fetched == tmp_path / MODELS / MODEL_NAME
     assert find_vosk_model(tmp_path, None, {}) == fetched
-    assert fetch_vosk_model(tmp_path) == fetched
+    assert fetch_vosk_model(tmp_path, published) == fetched
 
 
-def test_an_archive_that_is_broken_or_holds_no_model_leaves_nothing(tmp_path: Path, shelf: Path):
-    archive = shelf / f"{MODEL_NAME}.zip"
-    archive.write_bytes(b"no archive")
+@pytest.mark.parametrize("change", ["one byte", "longer", "shorter"])
+def test_what_was_not_published_is_never_unpacked(tmp_path: Path, shelf: Shelf, change: str):
+    write_model(shelf, tmp_path / "source")
+    published, content = shelf.published(), shelf.archive.read_bytes()
+    changed = {
+        "one byte": content.replace(b"for the look", b"for the loot"),
+        "longer": content + b"x",
+        "shorter": content[:-1],
+    }[change]
+    shelf.archive.write_bytes(changed)
+
+    with pytest.raises(EngineUnavailable, match="not the model that was published"):
+        fetch_vosk_model(tmp_path, published)
+
+    assert list((tmp_path / MODELS).iterdir()) == []
+
+
+def test_an_archive_that_is_broken_or_holds_no_model_leaves_nothing(tmp_path: Path, shelf: Shelf):
+    shelf.archive.write_bytes(b"no archive")
     with pytest.raises(EngineUnavailable, match="could not be fetched"):
-        fetch_vosk_model(tmp_path)
+        fetch_vosk_model(tmp_path, shelf.published())
 
-    with zipfile.ZipFile(archive, "w") as other:
+    with zipfile.ZipFile(shelf.archive, "w") as other:
         other.writestr("readme", "another thing")
     with pytest.raises(EngineUnavailable, match="is no model"):
-        fetch_vosk_model(tmp_path)
+        fetch_vosk_model(tmp_path, shelf.published())
 
     assert list((tmp_path / MODELS).iterdir()) == []
