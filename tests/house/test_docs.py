@@ -18,6 +18,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 PAGES = ["README.md", "DEVELOPERS.md"]
+GROUPS = {"stock"}
 
 FENCED = re.compile(
     r"^(?P<mark><!-- run -->\n)?```\w*\n(?P<body>.*?)^```$", re.MULTILINE | re.DOTALL
@@ -45,6 +46,12 @@ def _words(command: str) -> list[str]:
     return shlex.split(bare)[1:]
 
 
+def _name(words: list[str]) -> str:
+    """The command that the words begin with: one of a group has two words."""
+    grouped = words[0] in GROUPS and words[1:] and words[1][0] != "-"
+    return " ".join(words[: 2 if grouped else 1])
+
+
 def _sessions(text: str) -> Iterator[tuple[str, str]]:
     """Each command of the marked blocks with the output shown for it."""
     for block in FENCED.finditer(text):
@@ -62,14 +69,15 @@ def _differs(shown: str, real: str) -> bool:
 @pytest.mark.parametrize("page", PAGES)
 def test_every_command_shown_is_a_real_one_with_real_options(page: str, dosewren: Run):
     commands = [words for shown in _shown(_page(page)) if (words := _words(shown))]
-    helps = {words[0]: dosewren(words[0], "--help") for words in commands if words[0][0] != "-"}
+    names = {_name(words) for words in commands if words[0][0] != "-"}
+    helps = {name: dosewren(*name.split(), "--help") for name in names}
     helps["-"] = dosewren("--help")
     assert {name: done.stderr for name, done in helps.items() if done.returncode} == {}
     options = [(words, word) for words in commands for word in words if word.startswith("--")]
     unknown = [
         f"{words[0]} {option}"
         for words, option in options
-        if option.split("=")[0] not in helps.get(words[0], helps["-"]).stdout + helps["-"].stdout
+        if option.split("=")[0] not in helps.get(_name(words), helps["-"]).stdout + helps["-"].stdout
     ]
     assert unknown == []
 
