@@ -235,6 +235,8 @@ def _once(state: State, warning: tuple[str, str], text: str) -> tuple[State, str
 
 def left_words(state: State, book: Book) -> str:
     """What is left, and for how many birds: "about 14 mL; enough for about 20 more …"."""
+    if after_open_dose(state, book) <= 0:
+        return "empty by the books."
     left = f"about {about(after_open_dose(state, book))}"
     birds = birds_left(state, book)
     if birds is None:

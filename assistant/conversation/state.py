@@ -166,7 +166,8 @@ class Stock:
 
     `shelf` are the last batches with what became of them, the newest last.  `batch_id` is the batch
     on offer, and in use once the round is begun; `chosen` is whether the keeper named it, or named
-    none; `old` is what to say of one that is out of date, where no other is good.  `taken` is what
+    none; `old` is what to say of one that is out of date, where no other is good.
+    `spilled` is whether the pot was spilled and not yet measured.  `taken` is what
     each dose of this conversation took, and `told` are the warnings that were said, each of a
     batch.
     """
@@ -175,6 +176,7 @@ class Stock:
     batch_id: str | None = None
     chosen: bool = False
     old: str = ""
+    spilled: bool = False
     taken: Mapping[str, Taken] = field(default_factory=dict)
     told: frozenset[tuple[str, str]] = frozenset()
 

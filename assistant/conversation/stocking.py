@@ -10,13 +10,14 @@ from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.pot import left_words, moved, why_not
 from assistant.conversation.sentences import ml
 from assistant.conversation.state import Ask, Question, State
-from assistant.dosing.quantities import decimal_text
+from assistant.dosing.quantities import rounded_text
 from assistant.language.requests import BatchSaid, VolumeSaid
 from assistant.stock.batch import is_out_of_date
 from assistant.stock.books import Book, measured, unexplained
 from assistant.stock.moves import Move, MoveKind
 
 MEASURE = "How much is left in the pot? Measure it, then say pot holds, and how many mL."
+MEASURE_AGAIN = "Was a dose not drawn? Else measure it again."
 LATER = "Then measure it later, and say pot holds, and how many mL."
 NO_BATCH = "This round has no batch, so I do not know what is in the pot."
 _MAKE = "Write one down on the computer: dosewren stock make."
@@ -97,7 +98,8 @@ def spilled(state: State, moment: Moment) -> Step:
     question = (
         behind if behind and behind.ask is Ask.MEASURED else Question(Ask.MEASURED, behind=behind)
     )
-    return noted(ask(state, moment, question, MEASURE), moment, "spilled", _batch_id(state))
+    told = replace(state, stock=replace(state.stock, spilled=True))
+    return noted(ask(told, moment, question, MEASURE), moment, "spilled", _batch_id(state))
 
 
 def _batch_id(state: State) -> str:
@@ -117,24 +119,25 @@ def measured_said(state: State, moment: Moment, told: VolumeSaid) -> Step:
             f"{ml(told.ml)} is more than the {ml(book.made_ml)} that were made. Measure it again."
         )
         return ask(state, moment, asked or Question(Ask.MEASURED, behind=state.question), text)
-    kind = MoveKind.SPILLED if asked else MoveKind.MEASURED
+    kind = MoveKind.SPILLED if state.stock.spilled else MoveKind.MEASURED
     blank = Move(moment.at, moment.setting.round_id, book.batch.batch_id, kind, Decimal(0))
     moves = measured(book, told.ml, blank)
     text = f"Left in the pot: {ml(told.ml)}. {_difference(book, told.ml, moves)}"
     question = asked.behind if asked else state.question
-    after = replace(state, stock=moved(state.stock, moves), question=question)
+    stock = replace(moved(state.stock, moves), spilled=False)
+    after = replace(state, stock=stock, question=question)
     step, turn = said(after, moment, text)
     return step, replace(turn, entries=(*moves, *turn.entries))
 
 
 def _difference(book: Book, found: Decimal, moves: tuple[Move, ...]) -> str:
-    if not moves:
+    volume = rounded_text(abs(moves[0].change_ml)) if moves else "0"
+    if volume == "0":
         return "The books agree."
-    change = moves[0].change_ml
     if moves[0].kind is MoveKind.SPILLED:
-        return f"Spilled: {decimal_text(-change)} mL."
-    side = "less" if change < 0 else "more"
-    text = f"{decimal_text(abs(change))} mL {side} than the books said."
-    if unexplained(book, found) is not None:
-        text = f"{text} A spill, or a dose that was not said?"
-    return text
+        return f"Spilled: {volume} mL."
+    less = moves[0].change_ml < 0
+    text = f"{volume} mL {'less' if less else 'more'} than the books said."
+    if unexplained(book, found) is None:
+        return text
+    return f"{text} {'A spill, or a dose that was not said?' if less else MEASURE_AGAIN}"

@@ -77,7 +77,8 @@ def test_every_command_shown_is_a_real_one_with_real_options(page: str, dosewren
     unknown = [
         f"{words[0]} {option}"
         for words, option in options
-        if option.split("=")[0] not in helps.get(_name(words), helps["-"]).stdout + helps["-"].stdout
+        if option.split("=")[0]
+        not in helps.get(_name(words), helps["-"]).stdout + helps["-"].stdout
     ]
     assert unknown == []
 

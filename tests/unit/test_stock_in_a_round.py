@@ -272,3 +272,23 @@ def test_a_single_phrase_knows_of_no_stock():
     one = Talk(setting(one_shot=True))
     one.say("cockatiel 95", "given")
     assert moves(one) == []
+
+
+def test_a_spill_is_still_one_when_the_dose_was_ended_before_the_pot_was_measured():
+    one = talk()
+    one.say("cockatiel 95", "spilled it", "given", "pot holds thirty")
+    assert in_short(one)[-1] == ("spilled", "-19.32")
+    one.say("pot holds 29")
+    assert in_short(one)[-1] == ("measured", "-1")
+
+
+def test_more_than_the_books_said_is_no_spill():
+    one = talk(made_up(moved(MoveKind.THROWN, "-10")))
+    said = one.say("pot holds 42").reply.said
+    assert "2 mL more than the books said. Was a dose not drawn?" in said
+
+
+def test_a_pot_that_is_empty_by_the_books_is_called_so():
+    one = talk(made_up(moved(MoveKind.THROWN, "-49.5")))
+    one.say("cockatiel 95", "given")
+    assert one.say("what is in the pot").reply.said == "Empty by the books."
