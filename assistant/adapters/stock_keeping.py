@@ -40,9 +40,7 @@ def difference(book: Book, found_ml: Decimal) -> list[str]:
     counted = f"{books} mL by the books, {found} mL measured"
     lines = [f"{name}: {counted}: {said if change else 'they agree'}."]
     if unexplained(book, found_ml) is not None:
-        why = (
-            "a spill, or a dose that was not written" if change < 0 else "a dose that was not drawn"
-        )
+        less, more = "a spill, or a dose that was not written", "a dose that was not drawn"
         lines.append(f"That is more than reading a pot explains: {less if change < 0 else more}?")
     return lines
 
