@@ -55,6 +55,7 @@ present() {
         libasound2-plugins) has_file '/usr/lib/*/alsa-lib/libasound_module_pcm_pulse.so' ;;
         festvox-kallpc16k) has_file '/usr/share/festival/voices/english/kal_diphone' ;;
         festival) command -v text2wave >/dev/null ;;
+        systemd) command -v systemd-analyze >/dev/null ;;
         poppler-utils) command -v pdftotext >/dev/null && command -v pdftoppm >/dev/null ;;
         fonts-dejavu-core) has_file '/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf' ;;
         *) command -v "$1" >/dev/null ;;
