@@ -177,10 +177,16 @@ class SqliteRegister:
             if newest == mark:
                 return Dosings(mark, {})
             if not 0 < mark < newest:
-                return Dosings(newest, rows.as_dosed(self.last_doses().items()))
+                cages = rows.as_caged(self._select(rows.DOSES_OF_CAGES))
+                return Dosings(newest, rows.as_dosed(self.last_doses().items()), cages)
             ended = self._select(rows.BIRDS_ENDED_SINCE, mark)
             birds = [(row["bird"], row["medicine"]) for row in ended]
-            return Dosings(newest, rows.as_dosed((bird, self._last_dose(*bird)) for bird in birds))
+            last = rows.as_dosed((bird, self._last_dose(*bird)) for bird in birds)
+            return Dosings(newest, last, rows.as_caged(self._caged_since(mark)))
+
+    def _caged_since(self, mark: int) -> list[sqlite3.Row]:
+        cages = [row["cage"] for row in self._select(rows.CAGES_ENDED_SINCE, mark)]
+        return [row for cage in cages for row in self._select(rows.DOSES_OF_CAGE, cage)]
 
     def _newest_end(self) -> int:
         found = self._select("SELECT coalesce(max(id), 0) AS newest FROM dose_end")

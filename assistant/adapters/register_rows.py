@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Final
 
 from assistant.adapters.register_seal import Cell
 from assistant.conversation.entries import (
+    COUNTS_AS_FULL,
     CorrectionEntry,
     DoseEnd,
     DoseEndEntry,
@@ -19,7 +20,7 @@ from assistant.conversation.entries import (
     NoteEntry,
     TreatmentEntry,
 )
-from assistant.conversation.state import Dosed
+from assistant.conversation.state import Caged, Dosed
 from assistant.stock.batch import Batch
 from assistant.stock.moves import Move, MoveKind
 
@@ -62,6 +63,42 @@ LEFT_OPEN: Final = """
     SELECT * FROM dose_with_end WHERE ending IS NULL
     AND round_id IN (SELECT round_id FROM note WHERE kind = 'round') ORDER BY id
 """
+
+
+CAGES_ENDED_SINCE: Final = """
+    SELECT DISTINCT treatment.cage
+    FROM dose_end JOIN treatment USING (dose_id)
+    WHERE dose_end.id > ? AND treatment.cage IS NOT NULL
+"""
+
+DOSES_OF_CAGE: Final = """
+    SELECT kept.cage, dose.medicine, dose.ending, dose.ended_at
+    FROM (
+        SELECT dose_id, cage FROM treatment WHERE cage = ? ORDER BY id DESC LIMIT 500
+    ) AS kept JOIN dose_with_end AS dose USING (dose_id)
+"""
+DOSES_OF_CAGES: Final = """
+    SELECT kept.cage, dose.medicine, dose.ending, dose.ended_at
+    FROM (
+        SELECT dose_id, cage FROM treatment WHERE cage IS NOT NULL ORDER BY id DESC LIMIT 5000
+    ) AS kept JOIN dose_with_end AS dose USING (dose_id)
+"""
+"""The newest doses of one cage, or of all: more than one aviary gives between two treatments."""
+
+
+def as_caged(rows: Iterable[sqlite3.Row]) -> dict[tuple[str, str], Caged | None]:
+    """How many were done on the last day of each (cage, medicine); None where no dose counts."""
+    times: dict[tuple[str, str], list[datetime]] = {}
+    for row in rows:
+        ended = times.setdefault((row["cage"], row["medicine"]), [])
+        if row["ending"] is not None and DoseEnd(row["ending"]) in COUNTS_AS_FULL:
+            ended.append(datetime.fromisoformat(row["ended_at"]))
+    return {key: _last_day(ended) if ended else None for key, ended in times.items()}
+
+
+def _last_day(ended: list[datetime]) -> Caged:
+    last = max(ended)
+    return Caged(last, sum(one.date() == last.date() for one in ended))
 
 
 def as_dosed(

@@ -88,7 +88,7 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
         )
     )
     entry = _entry(state, moment, answered)
-    kept = (entry, _treatment(entry, moment, answered.one, medicine))
+    kept = (entry, _treatment(entry, state, moment, answered))
     after = replace(
         state,
         question=None,
@@ -136,8 +136,9 @@ def _entry(state: State, moment: Moment, answered: Answered) -> DoseEntry:
     )
 
 
-def _treatment(dose: DoseEntry, moment: Moment, one: Named, medicine: Medicine) -> TreatmentEntry:
+def _treatment(dose: DoseEntry, state: State, moment: Moment, answered: Answered) -> TreatmentEntry:
     """What the record of a treatment holds beside the dose, as it stands now."""
+    one, draft, medicine, cage = answered.one, answered.draft, chosen(state), state.sitting.cage
     record, interval, kit = medicine.record, medicine.interval, moment.setting.kit
     return TreatmentEntry(
         at=dose.at,
@@ -148,8 +149,8 @@ def _treatment(dose: DoseEntry, moment: Moment, one: Named, medicine: Medicine) 
         prescriber=record.prescriber,
         reason=record.reason,
         ring=one.ring if isinstance(one, Bird) else None,
-        cage=None,
-        sex=None,
+        cage=cage or (one.cage if isinstance(one, Bird) else None),
+        sex=draft.sex or (one.sex if isinstance(one, Bird) else None),
         birds=1,
         active=medicine.active,
         strength_mg_per_ml=_strength(medicine),

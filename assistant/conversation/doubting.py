@@ -54,7 +54,7 @@ _OF_THE_NAME = frozenset({Ask.WHICH_BIRD, Ask.HEARD, Ask.MEANT})
 
 _CHANGES_NOTHING = frozenset(
     {"help", "repeat", "count", "remaining", "needle_which", "medicine_which", "tare_which"}
-    | {"batch_which", "left", "due"}
+    | {"batch_which", "left", "due", "cage_which"}
 )
 
 

@@ -7,11 +7,13 @@ from dataclasses import replace
 
 from assistant.conversation.drafting import ENDS_SAID, advance, round_question
 from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd, DoseEndEntry, DoseEntry
-from assistant.conversation.moment import Moment, Step, ask
+from assistant.conversation.moment import Moment, Step, ask, species_of
 from assistant.conversation.sentences import what
 from assistant.conversation.state import Ask, Dosed, Draft, Question, State, asking_first
+from assistant.conversation.tally import counted, done_today, tallied
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.needle import NeedleState
+from assistant.language.requests import Named
 
 ENDS: Mapping[str, DoseEnd] = {
     "given": DoseEnd.GIVEN,
@@ -46,10 +48,10 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
     waiting = asked.draft if asked else None
     leaving = asked.leaving if asked else False
     end, entry = ENDS[kind], state.pending
-    said = _SAID[end].format(what=what(entry))
-    if kind in _ADVICE:
-        said = f"{said} {_ADVICE[kind]}"
-    after = _closed(state, entry, end)
+    after = _closed(state, entry, end, moment)
+    said = " ".join(
+        filter(None, (_SAID[end].format(what=what(entry)), _advice(after, entry, kind, moment)))
+    )
     done = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, end, kind)
     turn = Turn(
         Status.COMMAND,
@@ -65,9 +67,11 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
 def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> Step:
     """The end of one dose and what comes next, in one reply: a word keeps them apart.
 
-    That is the bird that waited; or, after a dose that an earlier round left open, the question
-    that begins this one.
+    That is the bird that waited, or the other one of a pair; or, after a dose that an earlier round
+    left open, the question that begins this one.
     """
+    if waiting is None and state.sitting.paired and state.previous is not None and not turn.ends:
+        waiting, state = _mate(state, state.previous, moment)
     if waiting is None and (state.begun or turn.ends):
         return replace(state, repeatable=turn.reply), turn
     after, onward = advance(state, moment, waiting) if waiting else ask_first(state, moment)
@@ -76,7 +80,24 @@ def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> St
     return after, replace(onward, reply=reply, entries=(*turn.entries, *onward.entries))
 
 
-def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
+def _mate(state: State, one: Named, moment: Moment) -> tuple[Draft, State]:
+    """The other bird of a pair, whose turn it is now."""
+    other = species_of(one, moment.setting)
+    sitting = replace(state.sitting, paired=False)
+    return Draft((other,), other.name), replace(state, sitting=sitting)
+
+
+def _advice(state: State, entry: DoseEntry, kind: str, moment: Moment) -> str:
+    """What else to say of an end: what to do now, or how the cage stands."""
+    cage = state.sitting.cage
+    if kind == "got_away" and entry.bird is None and cage and done_today(state, cage, moment.at):
+        return "Catch it again only if you can tell it from those that are done."
+    if kind in _ADVICE or cage is None or ENDS[kind] not in COUNTS_AS_FULL:
+        return _ADVICE.get(kind, "")
+    return counted(state, cage, moment.at)
+
+
+def _closed(state: State, entry: DoseEntry, end: DoseEnd, moment: Moment) -> State:
     dosed, unnamed = dict(state.dosed), dict(state.unnamed)
     if end in COUNTS_AS_FULL:
         kept, key = (dosed, entry.bird) if entry.bird else (unnamed, entry.species)
@@ -85,8 +106,9 @@ def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
     # a dose that was not given may never have been drawn: priming again wastes a little, while
     # taking an empty needle for a full one would leave the next bird short
     used = state.begun and end in (DoseEnd.GIVEN, DoseEnd.PART_GIVEN)
+    cage = state.sitting.cage if end in COUNTS_AS_FULL else None
     return replace(
-        state,
+        tallied(state, cage, moment.at, 1),
         pending=None,
         on_paper=False,
         question=None,
@@ -96,6 +118,7 @@ def _closed(state: State, entry: DoseEntry, end: DoseEnd) -> State:
         ended=counts,
         needle_state=NeedleState.FULL if used else state.needle_state,
         last_end=end,
+        sitting=replace(state.sitting, last_cage=cage),
     )
 
 
@@ -129,7 +152,8 @@ def _void_last(state: State, entry: DoseEntry, end: DoseEnd, moment: Moment) -> 
     if end in COUNTS_AS_FULL:
         dosed.pop((entry.bird or "", entry.medicine), None)
     after = replace(
-        state, last=None, last_end=None, question=None, dosed=dosed, repeatable=turn.reply,
+        tallied(state, state.sitting.last_cage, moment.at, -1),
+        last=None, last_end=None, question=None, dosed=dosed, repeatable=turn.reply,
         ended={**state.ended, end: state.ended[end] - 1},
     )  # fmt: skip
     return after, turn

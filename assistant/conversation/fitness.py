@@ -17,8 +17,9 @@ from fractions import Fraction
 
 from assistant.conversation.emergency import NOTHING_MORE
 from assistant.conversation.moment import Moment, Step, ask, chosen, refuse, species_of
-from assistant.conversation.sentences import grams_text, ml, named, usual_range
+from assistant.conversation.sentences import day, grams_text, ml, named, same_day, usual_range
 from assistant.conversation.state import Ask, Dosed, Draft, Question, Setting, State
+from assistant.conversation.tally import why_nobody
 from assistant.dosing import limits
 from assistant.dosing.cautions import cautions_for, conditional
 from assistant.dosing.condition import SAID, Condition
@@ -95,6 +96,8 @@ def _about_before(state: State, moment: Moment, draft: Draft) -> Step | None:
         return refuse(state, moment, draft, ("emergency", NOTHING_MORE))
     if repeated := _dosed_before(one, medicine, state, moment.at):
         return refuse(state, moment, draft, ("already_dosed", repeated))
+    if not isinstance(one, Bird) and (nobody := why_nobody(state, moment.at)):
+        return refuse(state, moment, draft, nobody)
     if Ask.SECOND in draft.settled:
         return None
     for name, dosed in _others_today(one, state, moment):
@@ -133,16 +136,6 @@ def _dosed_before(one: Named, medicine: Medicine, state: State, at: datetime) ->
     return f"{said} Today is {day(at)} here: is the clock right?" if at < given else said
 
 
-def day(when: datetime) -> str:
-    """A day as it is said, such as "1 March"."""
-    return f"{when.day} {when:%B}"
-
-
-def _same_day(then: datetime, now: datetime) -> bool:
-    """Whether both are one day where the keeper is now."""
-    return then.astimezone(now.tzinfo).date() == now.date()
-
-
 def _others_today(one: Named, state: State, moment: Moment) -> list[tuple[str, Dosed]]:
     """Other medicines that this bird had today, or an unnamed one of its species."""
     key, kept = one.name, state.dosed if isinstance(one, Bird) else state.unnamed
@@ -150,7 +143,7 @@ def _others_today(one: Named, state: State, moment: Moment) -> list[tuple[str, D
     return [
         (medicine, dosed)
         for (who, medicine), dosed in kept.items()
-        if who == key and medicine != now and _same_day(dosed.at, moment.at)
+        if who == key and medicine != now and same_day(dosed.at, moment.at)
     ]
 
 

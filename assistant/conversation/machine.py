@@ -17,6 +17,7 @@ from dataclasses import asdict, replace
 from datetime import datetime, timedelta
 
 from assistant.conversation.bag import set_tare
+from assistant.conversation.cages import CAGES, enter_cage
 from assistant.conversation.emergency import ALARMS
 from assistant.conversation.ending import ENDS, end_dose, scratch, wrong_bird
 from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
@@ -50,6 +51,7 @@ from assistant.language.attention import without_attention
 from assistant.language.heard import Heard
 from assistant.language.requests import (
     BatchSaid,
+    CageSaid,
     DoseWanted,
     MedicineSaid,
     NeedleSaid,
@@ -157,14 +159,23 @@ def act(state: State, request: Request, moment: Moment) -> Step:
             return said(state, moment, "Say the bird, the number and the unit.", "nothing_asked")
         case TareSaid():
             return set_tare(state, moment, request)
-        case MedicineSaid():
-            return switch_medicine(state, moment, request)
-        case NeedleSaid():
-            return choose_needle(state, moment, request)
+        case MedicineSaid() | NeedleSaid() | CageSaid():
+            return _change(state, request, moment)
         case BatchSaid() | VolumeSaid():
             return about_stock(state, moment, request)
         case Plain(kind):
             return _plain(state, kind, moment)
+
+
+def _change(state: State, request: MedicineSaid | NeedleSaid | CageSaid, moment: Moment) -> Step:
+    """Another medicine, needle or cage for the round."""
+    match request:
+        case MedicineSaid():
+            return switch_medicine(state, moment, request)
+        case NeedleSaid():
+            return choose_needle(state, moment, request)
+        case CageSaid():
+            return enter_cage(state, moment, request)
 
 
 def _followed(settled: Step | tuple[State, Request], moment: Moment) -> Step:
@@ -175,7 +186,12 @@ def _followed(settled: Step | tuple[State, Request], moment: Moment) -> Step:
     return act(state, outcome, moment)
 
 
-_BY_KIND: Mapping[str, Callable[[State, Moment], Step]] = {**PLAIN, **ALARMS, **TOLD}
+_BY_KIND: Mapping[str, Callable[[State, Moment], Step]] = {
+    **PLAIN,
+    **ALARMS,
+    **TOLD,
+    **CAGES,
+}
 """The requests that need nothing but the state."""
 
 
@@ -187,7 +203,7 @@ def _plain(state: State, kind: str, moment: Moment) -> Step:
     match kind:
         case "scratch":
             return scratch(state, moment)
-        case "wrong_bird":
+        case "wrong_bird" | "other_bird":
             return wrong_bird(state, moment)
         case "yes":
             return yes(state, moment)

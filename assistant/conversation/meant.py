@@ -9,6 +9,7 @@ from assistant.conversation.sentences import either, ml, named, weight_text
 from assistant.conversation.state import Ask, Question, State, drafted
 from assistant.language.requests import (
     BatchSaid,
+    CageSaid,
     DoseWanted,
     MedicineSaid,
     NeedleSaid,
@@ -47,16 +48,24 @@ def request_text(request: Request) -> str:
             return f"bag, {weight_text(weight)}" if weight else "no bag"
         case MedicineSaid(spoken):
             return f"switch to {spoken}" if spoken else "switch medicine"
-        case NeedleSaid(spoken):
-            return f"{spoken} needle" if spoken else "other needle"
         case UnitSaid(unit):
             return unit
-        case BatchSaid(number):
-            return "without a batch" if number is None else f"batch {number}"
         case VolumeSaid(volume):
             return f"pot holds {ml(volume)}"
+        case CageSaid() | NeedleSaid() | BatchSaid():
+            return _of_round(request)
         case Plain(kind):
             return _SAID.get(kind, kind.replace("_", " "))
+
+
+def _of_round(request: CageSaid | NeedleSaid | BatchSaid) -> str:
+    match request:
+        case CageSaid(name, birds):
+            return f"cage {name}, {birds} birds" if birds else f"cage {name}"
+        case NeedleSaid(spoken):
+            return f"{spoken} needle" if spoken else "other needle"
+        case BatchSaid(number):
+            return "without a batch" if number is None else f"batch {number}"
 
 
 _SAID = {
@@ -79,6 +88,10 @@ _SAID = {
     "stop": "stop listening",
     "listen": "start listening",
     "coughing": "it's coughing",
+    "next_cage": "next cage",
+    "cage_which": "which cage",
+    "recaught": "caught again",
+    "other_bird": "that was the other bird",
     "young": "young bird",
     "ill": "sick bird",
     "adult": "healthy adult",

@@ -25,7 +25,7 @@ OVERTAKEN = "overtaken"
 _ALWAYS_THE_SAME = frozenset(
     {"help", "count", "remaining", "medicine_which", "needle_which", "tare_which", "repeat", "stop"}
     | EMERGENCIES
-    | {"batch_which", "left", "due"}
+    | {"batch_which", "left", "due", "cage_which"}
 )
 
 
@@ -33,7 +33,7 @@ def referred_to(state: State) -> tuple[object, ...]:
     """What short answers are about: where it has changed, they would mean something else."""
     return (
         *(state.question, state.pending, state.last, state.last_end, state.previous),
-        *(state.medicine, state.needle, state.needle_state, state.tare_g),
+        *(state.medicine, state.needle, state.needle_state, state.tare_g, state.sitting.cage),
     )
 
 

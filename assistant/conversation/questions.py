@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.conversation.bag import put_tare, set_tare
+from assistant.conversation.cages import at_cage
 from assistant.conversation.drafting import advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
 from assistant.conversation.fitness import LIGHT
@@ -19,6 +20,7 @@ from assistant.dosing.limits import unconfirmed
 from assistant.language.numerals import is_number_word
 from assistant.language.reading import in_grams
 from assistant.language.requests import (
+    CageSaid,
     DoseWanted,
     Intent,
     Named,
@@ -189,6 +191,8 @@ def yes(state: State, moment: Moment) -> Step:
             settled = question.draft.settled | {question.ask}
             draft = replace(question.draft, settled=settled, unsure=frozenset())
             return advance(replace(state, question=None), moment, draft)
+        case Ask.CAGE_COUNT if isinstance(question.options[0], CageSaid):
+            return at_cage(state, moment, question.options[0])
         case Ask.BAG_CHANGED if isinstance(question.options[0], TareSaid):
             return put_tare(state, moment, question.options[0])
     return _again(state, moment, question)

@@ -72,6 +72,8 @@ def with_reminders(before: State, step: Step, moment: Moment) -> Step:
 
 
 def _occasions(before: State, after: State, turn: Turn) -> Iterator[_Occasion]:
+    if after.sitting.cage not in (None, before.sitting.cage):
+        yield _Occasion.CAGE
     answered = turn.facts.dose is not None
     if after.begun and (answered or not before.begun):
         yield _Occasion.BEGUN
@@ -90,7 +92,7 @@ def _went_in(entry: object) -> bool:
 
 def _is_due(one: Reminder, occasions: frozenset[_Occasion], after: State, moment: Moment) -> bool:
     often = moment.setting.kit.reminders[one]
-    if often is Often.NEVER:
+    if often is Often.NEVER or (one is Reminder.CHANGE and not after.ended):
         return False
     if often is Often.BIRD and _EVERY.get(one, _Occasion.GIVEN) in occasions:
         return True

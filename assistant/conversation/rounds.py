@@ -16,6 +16,7 @@ from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.sentences import either, ml, what
 from assistant.conversation.state import Ask, Question, Sitting, State
 from assistant.conversation.stocking import say_batch, say_left, spilled
+from assistant.conversation.tally import left_in
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.needle import NeedleState, draw_to
@@ -135,7 +136,10 @@ def say_count(state: State, moment: Moment) -> Step:
 
 
 def say_remaining(state: State, moment: Moment) -> Step:
-    """How many are left, which needs a list of birds that this round does not have."""
+    """Who is left in the cages that were said; without one there is no list to tell by."""
+    cages = dict.fromkeys(filter(None, (state.sitting.cage, *state.sitting.counted)))
+    if cages:
+        return said(state, moment, " ".join(left_in(state, moment, cage) for cage in cages))
     _, turn = say_count(state, moment)
     text = f"{turn.reply.said} I have no list for this round, so I cannot say who is left."
     return said(state, moment, text, "no_list")

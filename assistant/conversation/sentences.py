@@ -7,6 +7,7 @@ zero, no trailing zero, a space before the unit, mL.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from datetime import datetime
 from decimal import Decimal
 from itertools import combinations
 
@@ -70,6 +71,16 @@ def what(entry: DoseEntry) -> str:
     """A dose as it is read back: the bird, its weight and the volume."""
     who = f"{entry.bird}, {entry.species}" if entry.bird else entry.species
     return f"{who}, {grams_text(entry.grams)}, {ml(entry.volume_ml)}"
+
+
+def day(when: datetime) -> str:
+    """A day as it is said, such as "1 March"."""
+    return f"{when.day} {when:%B}"
+
+
+def same_day(then: datetime, now: datetime) -> bool:
+    """Whether both are one day where the keeper is now."""
+    return then.astimezone(now.tzinfo).date() == now.date()
 
 
 def species_name(one: Named) -> str:

@@ -42,6 +42,7 @@ class Ask(StrEnum):
     CONDITION = "condition"
     VET = "vet"
     SECOND = "second"
+    CAGE_COUNT = "cage_count"
     MEANT = "meant"
     WHICH_READING = "which_reading"
     CORRECTION = "correction"
@@ -93,11 +94,14 @@ class Draft:
     conditions: tuple[Condition, ...] = ()
     without: tuple[Condition, ...] = ()
     before_ml: Decimal = Decimal(0)
+    sex: str | None = None
 
 
 def drafted(wanted: DoseWanted) -> Draft:
     """The draft that begins with what was said of a bird."""
-    return Draft(wanted.named, wanted.spoken, wanted.weights, conditions=wanted.conditions)
+    return Draft(
+        wanted.named, wanted.spoken, wanted.weights, conditions=wanted.conditions, sex=wanted.sex
+    )
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,15 +128,25 @@ class Dosed:
 
 
 @dataclass(frozen=True, slots=True)
+class Caged:
+    """When birds of a cage last had doses that count as full, and how many on that day."""
+
+    at: datetime
+    done: int
+
+
+@dataclass(frozen=True, slots=True)
 class Dosings:
     """What the register tells of full doses since it was last asked.
 
     `last` has, for each (bird, medicine) that changed, its last full dose; None where the one that
-    counted was scratched.  `mark` is what to ask with the next time.
+    counted was scratched; `cages` has the same for each (cage, medicine).  `mark` is what to ask
+    with the next time.
     """
 
     mark: int
     last: Mapping[tuple[str, str], Dosed | None]
+    cages: Mapping[tuple[str, str], Caged | None] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +156,11 @@ class Sitting:
     `reminded` is what was said already, and `foul_needle` whether the needle was in a bird that is
     ill or had an emergency.  `alarmed` holds the doses and the names of birds with an emergency.
     `present` and `spared` are the conditions that some bird, or none, of this cage is in.
+
+    `cage` is the one at hand, `counted` how many birds each cage was said to hold, and `uncertain`
+    are those whose counts do not match; `found_done` is whether some birds were done before the
+    keeper came to it, and `last_cage` that of the last dose that ended.  `paired` is whether the
+    bird at hand is the first of a pair.
     """
 
     reminded: frozenset[Reminder] = frozenset()
@@ -149,6 +168,12 @@ class Sitting:
     alarmed: frozenset[str] = frozenset()
     present: frozenset[Condition] = frozenset()
     spared: frozenset[Condition] = frozenset()
+    cage: str | None = None
+    counted: Mapping[str, int] = field(default_factory=dict)
+    uncertain: frozenset[str] = frozenset()
+    found_done: bool = False
+    last_cage: str | None = None
+    paired: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,9 +231,10 @@ class State:
     `begun` is whether medicine and needle were confirmed for this round, `unsaid` how many doses
     ago the medicine was last said, `tare_g` what the bag weighs in grams (None: not said).  `dosed`
     is the last full dose by (bird, medicine), `unnamed` that of birds without a name by (species,
-    medicine), and `answered` what the last dose was worked out from.  `pending` is the dose that
-    was said and has no end yet; `on_paper` is whether the register refused its end, so that it
-    holds nobody up.  A needle in an unknown state was used for another medicine.  `questions` is
+    medicine), `caged` those of a cage by (cage, medicine), and `answered` what the last dose was
+    worked out from.  `pending` is the dose that was said and has no end yet; `on_paper` is whether
+    the register refused its end, so that it holds nobody up.  A needle in an unknown state was used
+    for another medicine.  `questions` is
     how many were put in a row about the spoken request at hand, and `answer_by` until when an
     answer to the open question needs no attention word.  `left_open` are the doses that earlier
     rounds left without an end, the power gone or the window closed; the first of them becomes the
@@ -236,10 +262,11 @@ class State:
     doses: int = 0
     dosed: Mapping[tuple[str, str], Dosed] = field(default_factory=dict)
     unnamed: Mapping[tuple[str, str], Dosed] = field(default_factory=dict)
+    caged: Mapping[tuple[str, str], Caged] = field(default_factory=dict)
     questions: int = 0
     answer_by: datetime | None = None
     unheard: Unheard = Unheard()
-    sitting: Sitting = Sitting()
+    sitting: Sitting = field(default_factory=Sitting)
     stock: Stock = field(default_factory=Stock)
     left_open: tuple[DoseEntry, ...] = ()
     windows: tuple[Repeat, ...] | None = None
@@ -301,4 +328,11 @@ def caught_up(state: State, dosings: Dosings, *, on_paper: bool) -> State:
             dosed[key] = last
         elif not on_paper:
             dosed.pop(key, None)
-    return replace(state, dosed=dosed)
+    caged = dict(state.caged)
+    for key, cage in dosings.cages.items():
+        known = caged.get(key)
+        if cage is not None and not (on_paper and known and known.done > cage.done):
+            caged[key] = cage
+        elif cage is None and not on_paper:
+            caged.pop(key, None)
+    return replace(state, dosed=dosed, caged=caged)

@@ -39,10 +39,20 @@ def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
     if wanted.another:
         return _another(state, wanted, moment)
     draft = drafted(wanted)
+    if wanted.pair and not moment.setting.one_shot and state.open_dose is None:
+        return _pair(state, draft, moment)
     bare = not wanted.named and not wanted.spoken
     if bare and not moment.setting.one_shot and (state.pending or state.previous):
         return _correction_or_next(state, draft, moment)
     return advance(state, moment, draft)
+
+
+def _pair(state: State, draft: Draft, moment: Moment) -> Step:
+    """Two birds are two doses: one is weighed and asked about, then the other."""
+    sitting = replace(state.sitting, paired=True)
+    after, turn = advance(replace(state, sitting=sitting), moment, draft)
+    reply = Reply(f"A pair is two birds: one at a time. {turn.reply.said}")
+    return replace(after, repeatable=reply), replace(turn, reply=reply)
 
 
 def _other_medicine(state: State, wanted: DoseWanted, moment: Moment) -> Step:

@@ -51,6 +51,14 @@ class Crop(StrEnum):
     UNKNOWN = "unknown"
 
 
+class Sex(StrEnum):
+    """The sex of a bird, as far as the keeper knows it."""
+
+    MALE = "male"
+    FEMALE = "female"
+    UNKNOWN = "unknown"
+
+
 class Plausibility(StrEnum):
     """What to do about a weight: take it, ask about it, or refuse it."""
 
@@ -119,12 +127,17 @@ class Species:
 
 @dataclass(frozen=True, slots=True)
 class Bird:
-    """One bird of the keeper's, by name or ring, with the common name of its species."""
+    """One bird of the keeper's, by name or ring, with the common name of its species.
+
+    `cage` is a number in figures or a name; `sex` is "male", "female" or None: not known.
+    """
 
     name: str
     species: str
     ring: str | None = None
     aliases: tuple[str, ...] = ()
+    cage: str | None = None
+    sex: str | None = None
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -226,7 +239,7 @@ def read_birds(
 
     Keys: `[[species]]` name, aliases, scientific, group, low ("25 g"), high, crop ("true", "none"
     or "unknown"); `[aliases]` "spoken name" = "Common name"; `[[bird]]` name, aliases, ring,
-    species.  An own species of the same name replaces that of the table.
+    species, cage, sex.  An own species of the same name replaces that of the table.
     """
     source = Table(table, place)
     source.allow_only(("species", "aliases", "bird"))
@@ -276,11 +289,22 @@ def _own_aliases(source: Table, aviary: Aviary) -> tuple[tuple[str, str], ...]:
 
 
 def _own_bird(row: Table, aviary: Aviary, aliases: Mapping[str, str]) -> Bird | None:
-    row.allow_only(("name", "aliases", "ring", "species"))
+    row.allow_only(("name", "aliases", "ring", "species", "cage", "sex"))
     name = row.text("name", needed=True)
     species = _known_species(row, "species", aviary, aliases)
     names, ring = row.texts("aliases"), row.text("ring")
-    return Bird(name, species, ring, names) if name and species else None
+    cage, sex = _own_cage(row), row.choice("sex", Sex, Sex.UNKNOWN)
+    known = None if sex is Sex.UNKNOWN else sex.value
+    return Bird(name, species, ring, names, cage, known) if name and species else None
+
+
+def _own_cage(row: Table) -> str | None:
+    """A cage by its number or its name, as it is said after the word cage."""
+    number = row.content.get("cage")
+    if isinstance(number, int) and not isinstance(number, bool):
+        return str(number)
+    name = row.text("cage")
+    return spoken_form(name).removeprefix("cage ") if name else None
 
 
 def _known_species(

@@ -15,6 +15,7 @@ from assistant.language.requests import (
     EMERGENCIES,
     Bag,
     BatchSaid,
+    CageSaid,
     DoseWanted,
     MedicineSaid,
     Named,
@@ -53,6 +54,8 @@ class Saying(StrEnum):
     """That a weight was a correction, or that it was for the next bird."""
     CONDITION = "condition"
     """What a light bird is: young, ill, or a healthy adult."""
+    CAGE = "cage"
+    """Which cage is at hand, and how many birds are in it."""
     LISTEN = "listen"
     """To listen again: nothing else is heeded until then."""
 
@@ -67,7 +70,7 @@ TAGS: Mapping[Saying, frozenset[str]] = {
     Saying.BIRD: frozenset({"dose"}),
     Saying.UNIT: frozenset({"unit"}),
     Saying.END: frozenset(
-        {"given", "part_given", "not_given", "not_known", "got_away", "wrong_bird"}
+        {"given", "part_given", "not_given", "not_known", "got_away", "wrong_bird", "other_bird"}
         | {"crop_full", "crop_sour"}
     ),
     Saying.NEEDLE: frozenset(
@@ -79,6 +82,7 @@ TAGS: Mapping[Saying, frozenset[str]] = {
     Saying.POT: frozenset({"pot_holds", "volume"}),
     Saying.CORRECTION: frozenset({"correction", "next"}),
     Saying.CONDITION: frozenset({"young", "ill", "adult"}),
+    Saying.CAGE: frozenset({"cage"}),
     Saying.LISTEN: frozenset({"listen"}),
 }
 """The tags that the grammar gives to each kind."""
@@ -134,6 +138,17 @@ class Fit(StrEnum):
     """No answer: something new."""
 
 
+_SAYING_OF: Mapping[type, Saying] = {
+    UnitSaid: Saying.UNIT,
+    TareSaid: Saying.TARE,
+    MedicineSaid: Saying.MEDICINE,
+    NeedleSaid: Saying.NEEDLE,
+    BatchSaid: Saying.BATCH,
+    VolumeSaid: Saying.POT,
+    CageSaid: Saying.CAGE,
+}
+
+
 def fit(request: Request, expected: Expected) -> Fit:
     """How well a request fits; anything fits where anything was expected."""
     if not expected.sayings:
@@ -143,23 +158,15 @@ def fit(request: Request, expected: Expected) -> Fit:
             return _fit_of_dose(request, expected)
         case WeightFixed(weight):
             return _fit_of_weight(weight, expected, Saying.FIX)
-        case UnitSaid():
-            fits = Saying.UNIT in expected
-        case TareSaid():
-            fits = Saying.TARE in expected
-        case MedicineSaid():
-            fits = Saying.MEDICINE in expected
-        case NeedleSaid():
-            fits = Saying.NEEDLE in expected
-        case BatchSaid() | VolumeSaid():
-            fits = (Saying.BATCH if isinstance(request, BatchSaid) else Saying.POT) in expected
         case Plain(kind):
             fits = kind in expected.tags
+        case _:
+            fits = _SAYING_OF[type(request)] in expected
     return Fit.OFFERED if fits else Fit.OTHER
 
 
 def _fit_of_dose(wanted: DoseWanted, expected: Expected) -> Fit:
-    if wanted.another or wanted.medicine or wanted.unusual or wanted.conditions:
+    if wanted.another or wanted.medicine or wanted.unusual or wanted.conditions or wanted.pair:
         return Fit.OTHER
     if not wanted.named and len(wanted.weights) == 1:
         return _fit_of_weight(wanted.weights[0], expected, Saying.WEIGHT)

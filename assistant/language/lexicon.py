@@ -124,6 +124,7 @@ def build(
         BIRD: Choice(tuple(form.node for form in birds)),
         "kept.medicine": Choice(tuple(_name_node(name) for name in by_name)),
         "kept.needle": Choice(tuple(_name_node(name) for name in fittings)),
+        "kept.cage": Choice(tuple(_name_node(name) for name in _cage_names(aviary))),
         ATTENTION: phrase(spoken_form(attention or "")),
     }
     named: dict[str, tuple[Named, ...]] = {}
@@ -135,6 +136,12 @@ def build(
         grammar = cut(grammar, lambda node: node != Rule(ATTENTION))
     by_fitting = {fold(name): needle for name, needle in fittings.items()}
     return Lexicon(grammar, aviary, by_name, named, by_fitting)
+
+
+def _cage_names(aviary: Aviary) -> Iterator[str]:
+    """The cages of the keeper's birds that have a name and no number."""
+    names = {spoken_form(bird.cage): None for bird in aviary.birds if bird.cage}
+    return (name for name in names if not any(sign.isdigit() for sign in name))
 
 
 def needle_names(needles: Sequence[Needle]) -> Mapping[str, Needle]:

@@ -14,6 +14,7 @@ from assistant.language.numerals import NumberProblem, value
 from assistant.language.requests import (
     Bag,
     BatchSaid,
+    CageSaid,
     DoseWanted,
     MedicineSaid,
     Named,
@@ -61,16 +62,29 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
         return NeedleSaid(_words(marks, said, "needle_said"))
     if "batch" in tags:
         return BatchSaid(_number(marks, said, "batch"))
+    if "cage" in tags:
+        return _cage(marks, said)
     if "volume" in tags or "pot_holds" in tags:
         return VolumeSaid(_volume(marks, said), of_pot="pot_holds" in tags)
     return BatchSaid(None) if "no_batch" in tags else Plain(tags[-1])
+
+
+def _cage(marks: Marks, said: tuple[str, ...]) -> CageSaid:
+    """The cage by its number in figures, or by its name; raises NoReading for no cage."""
+    tags = {mark.tag for mark in marks}
+    birds = _number(marks, said, "birds_in") if "birds_in" in tags else None
+    if birds == 0:
+        raise NoReading("a cage without birds")
+    named = "cage_named" in tags
+    name = _words(marks, said, "cage_named") if named else str(_number(marks, said, "cage_number"))
+    return CageSaid(name, birds)
 
 
 def _number(marks: Marks, said: tuple[str, ...], tag: str) -> int:
     """A whole number; raises NoReading for another."""
     number = value(_words(marks, said, tag).split())
     if number != number.to_integral_value():
-        raise NoReading("a batch has a whole number")
+        raise NoReading("a batch or a cage has a whole number")
     return int(number)
 
 
@@ -98,6 +112,8 @@ def _dose(
         medicine=_words(marks, said, "medicine"),
         unusual=unusual,
         conditions=tuple(one for one in Condition if one.value in tags),
+        sex=next((sex for sex in ("male", "female") if sex in tags), None),
+        pair="pair" in tags,
     )
 
 

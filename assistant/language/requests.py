@@ -29,6 +29,7 @@ class Intent(StrEnum):
     TARE = "tare"
     STOCK = "stock"
     DUE = "due"
+    CAGE = "cage"
     HELP = "help"
     STOP = "stop"
     LISTEN = "listen"
@@ -79,7 +80,8 @@ class DoseWanted:
     several.  More than one weight is a question; `corrected` says that an earlier one was taken
     back.  `another` means the species of the bird before, `medicine` is a medicine named with the
     bird, `conditions` what was said of it besides, and `unusual` what was asked for that is never
-    answered, such as half a dose.
+    answered, such as half a dose.  `sex` is "male", "female" or None where it was not said; a
+    `pair` is two birds of this name.
     """
 
     named: tuple[Named, ...] = ()
@@ -90,6 +92,8 @@ class DoseWanted:
     medicine: str = ""
     unusual: Unusual | None = None
     conditions: tuple[Condition, ...] = ()
+    sex: str | None = None
+    pair: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +147,14 @@ class VolumeSaid:
 
 
 @dataclass(frozen=True, slots=True)
+class CageSaid:
+    """The cage at hand, and how many birds are in it where that was said."""
+
+    name: str
+    birds: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Plain:
     """Any request that needs no more than its kind: the tag it has in the grammar."""
 
@@ -163,6 +175,7 @@ Request = (
     | NeedleSaid
     | BatchSaid
     | VolumeSaid
+    | CageSaid
     | Plain
 )
 
@@ -188,6 +201,10 @@ _INTENTS = {
     **dict.fromkeys(EMERGENCIES, Intent.EMERGENCY),
     **dict.fromkeys((condition.value for condition in Condition), Intent.DOSE),
     "adult": Intent.DOSE,
+    "next_cage": Intent.CAGE,
+    "cage_which": Intent.CAGE,
+    "recaught": Intent.CAGE,
+    "other_bird": Intent.SCRATCH,
     "crop_full": Intent.NOT_GIVEN,
     "crop_sour": Intent.NOT_GIVEN,
     **dict.fromkeys((unusual.value for unusual in Unusual), Intent.DOSE),
@@ -205,6 +222,8 @@ def intent_of(request: Request) -> Intent | None:
             return Intent.MEDICINE
         case NeedleSaid():
             return Intent.NEEDLE
+        case CageSaid():
+            return Intent.CAGE
         case BatchSaid() | VolumeSaid():
             return Intent.STOCK
         case Plain():

@@ -39,6 +39,8 @@ UTTERANCES = st.sampled_from([
     "it's coughing", "fluid at the nose", "too much", "twelve gauge needle", "other needle",
     "cockatiel 70", "young bird", "sick bird", "healthy adult", "sick pepper 95", "breeding",
     "full crop", "sour crop", "budgie chick 30", "what is due",
+    "cage four two birds", "cage four", "next cage", "pair of cockatiels", "caught again",
+    "that was the other bird", "cage four three birds",
 ])  # fmt: skip
 """Every kind of thing that a keeper says, sensible or not."""
 

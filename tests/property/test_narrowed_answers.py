@@ -72,6 +72,7 @@ ASKED = {
     "guess": ("cockatiel about 90",),
     "odd_weight": ("cockatiel 200",),
     "light": ("cockatiel 60",),
+    "cage_count": ("cage four six birds", "cage four five birds"),
     "vet": ("sick cockatiel 95",),
     "tare": ("cockatiel 107 with the bag",),
     "bag_changed": ("bag is twelve", "bag is fifteen"),

@@ -18,6 +18,7 @@ from assistant.language.lexicon import Lexicon
 from assistant.language.matching import Matcher
 from assistant.language.requests import (
     BatchSaid,
+    CageSaid,
     DoseWanted,
     MedicineSaid,
     NeedleSaid,
@@ -69,10 +70,8 @@ class BenchDesk:
         match request:
             case Plain(kind):
                 return kind
-            case BatchSaid(number):
-                return f"batch {number}"
-            case VolumeSaid(volume):
-                return f"volume {volume}"
+            case BatchSaid() | VolumeSaid() | CageSaid():
+                return repr(request)
             case TareSaid(weight):
                 return f"tare {weight.grams if weight else 'none'}"
             case MedicineSaid(spoken):
