@@ -14,11 +14,13 @@ from assistant.language.understanding import understand
 
 _REQUESTS = CONTROLS.union(*TAGS.values()) | {
     *("count", "remaining", "shaken", "medicine_named", "tare_which"),
-    *("left", "spilled", "due"),
+    *("left", "spilled", "due", "next_cage", "cage_which", "recaught", "breeding", "moulting"),
 }
 """The tags of whole requests: those that were not expected are cut away."""
 
-_DOSES = frozenset({"bird_first", "weight_first", "bird_only", "weight_only", "another", "unusual"})
+_DOSES = frozenset(
+    {"bird_first", "weight_first", "bird_only", "weight_only", "another", "unusual", "pair"}
+)
 """The rules that a dose is asked for by; a weight or a bird alone needs but one of them."""
 
 
