@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from assistant.records.due import Given, Repeat
     from assistant.records.treatment import Treatment
     from assistant.records.wanted import Wanted
+    from assistant.stock.batch import Batch
     from assistant.stock.moves import Move
 
 T = TypeVar("T")
@@ -151,7 +152,15 @@ class SqliteRegister:
 
     def books(self, last: int | None = None) -> tuple[Book, ...]:
         """All batches in the order they were made, or the last few, each with what became of it."""
-        batches = self._read("batch", rows.batch, last)
+        return self._with_moves(self._read("batch", rows.batch, last))
+
+    def books_of(self, batch_ids: Sequence[str]) -> tuple[Book, ...]:
+        """These batches in the order they were made, each with what became of it."""
+        marks = ", ".join("?" for _ in batch_ids)
+        query = f"SELECT * FROM batch WHERE batch_id IN ({marks}) ORDER BY id"  # noqa: S608 - marks only
+        return self._with_moves(tuple(map(rows.batch, self._select(query, *batch_ids))))
+
+    def _with_moves(self, batches: Sequence[Batch]) -> tuple[Book, ...]:
         sums = {batch.batch_id: dict[MoveKind, Decimal]() for batch in batches}
         marks = ", ".join("?" for _ in batches)
         for row in self._select(daily.STOCK_SUMS.format(marks=marks), *sums):

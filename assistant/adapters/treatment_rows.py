@@ -12,6 +12,7 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final, TypeVar
 
 from assistant.dosing.dose_end import COUNTS_AS_FULL, DoseEnd
@@ -90,8 +91,7 @@ _NAMES: Final = {
 
 def treatments(select: Select, wanted: Wanted) -> Iterator[Treatment]:
     """The treatments that are wanted, in the order they were said, as they now stand."""
-    ids = _chosen(select, wanted)
-    for some in _helpings(ids[-wanted.last :] if wanted.last else ids):
+    for some in _helpings(_chosen(select, wanted)):
         for treatment in _folded(select, some):
             if wanted.holds(treatment):
                 yield treatment
@@ -138,12 +138,16 @@ def given_since(
 
 
 def _chosen(select: Select, wanted: Wanted) -> list[int]:
-    """The numbers of the rows that may be wanted: light, however many there are."""
+    """The numbers of the rows that may be wanted: light, however many there are.
+
+    The newest are found from the end, by SQLite's rule that a limit below 0 is none at all.
+    """
     conditions = list(_conditions(wanted))
     where = " AND ".join(condition for condition, _ in conditions) or "true"
     values = [value for _, some in conditions for value in some]
-    found = select(f"SELECT dose.id FROM dose WHERE {where} ORDER BY dose.id", *values)  # noqa: S608 - our own words
-    return [row["id"] for row in found]
+    query = f"SELECT dose.id FROM dose WHERE {where} ORDER BY dose.id DESC LIMIT ?"  # noqa: S608 - our own words
+    found = select(query, *values, wanted.last or -1)
+    return [row["id"] for row in reversed(found)]
 
 
 def _conditions(wanted: Wanted) -> Iterator[tuple[str, list[str]]]:
@@ -216,7 +220,7 @@ def _product(row: sqlite3.Row) -> Product:
         fictional=bool(row["fictional"]),
         active=row["active"],
         strength_mg_per_ml=_amount(row["strength_mg_per_ml"]),
-        share=_share(row),
+        share=_share(row["product"], row["water"]),
         label_dose=row["label_dose"],
         batch=row["stock_product_batch"] or row["product_batch"],
         expires=date.fromisoformat(expires) if expires else None,
@@ -228,12 +232,11 @@ def _amount(text: str | None) -> Decimal | None:
     return None if text is None else Decimal(text)
 
 
-def _share(row: sqlite3.Row) -> Fraction | None:
+@lru_cache(maxsize=64)
+def _share(product: str | None, water: str | None) -> Fraction | None:
     """Product to whole, by parts; None for a dose of an earlier version."""
-    if row["product"] is None:
-        return None
-    product, water = Fraction(row["product"]), Fraction(row["water"])
-    return product / (product + water) if product + water else None
+    whole = Fraction(product or 0) + Fraction(water or 0)
+    return Fraction(product or 0) / whole if whole else None
 
 
 def _correction(row: sqlite3.Row) -> Correction:

@@ -102,8 +102,8 @@ def _species(home: Home) -> Sequence[Species]:
 
 
 def _books(register: SqliteRegister, treatments: Sequence[Treatment]) -> Sequence[Book]:
-    used = {one.product.stock_batch for one in treatments}
-    return [book for book in register.books() if book.batch.batch_id in used][-_MOST_BATCHES:]
+    used = dict.fromkeys(one.product.stock_batch for one in treatments if one.product.stock_batch)
+    return register.books_of(list(used)[-_MOST_BATCHES:])
 
 
 def _asked(

@@ -184,10 +184,15 @@ def folded(
     for one in corrections:
         treatment = _corrected(treatment, one)
         history.append(Change(one.at, _put_right(one), one.note))
-    for end in ends:
-        treatment = replace(treatment, end=end.end, ended_at=end.at, note=end.note)
-        history.append(Change(end.at, end.end.value.replace("_", " "), end.note))
-    return replace(treatment, history=tuple(sorted(history, key=lambda change: change.at)))
+    written = list(ends)
+    history += [Change(one.at, one.end.value.replace("_", " "), one.note) for one in written]
+    history.sort(key=lambda change: change.at)
+    if not written:
+        return replace(treatment, history=tuple(history))
+    last = written[-1]
+    return replace(
+        treatment, end=last.end, ended_at=last.at, note=last.note, history=tuple(history)
+    )
 
 
 def _corrected(treatment: Treatment, correction: Correction) -> Treatment:
