@@ -21,6 +21,9 @@ from assistant.language.heard import Heard
 from assistant.ports import Clock, Register
 from assistant.stock.moves import Move
 
+UNKNOWN_MARK = -1
+"""The mark of no register: what is in it is read again."""
+
 Watcher = Callable[[Heard, Turn], None]
 
 
@@ -90,6 +93,7 @@ class Session:
             self._stock_mark += sum(isinstance(entry, Move) for entry in turn.entries)
         except RegisterProblem:
             self._on_paper = True
+            self._stock_mark = UNKNOWN_MARK
             after, turn = unwritten(before, after, turn)
         else:
             turn = turn if guarded else unguarded(turn)

@@ -208,8 +208,8 @@ def birds_left(state: State, book: Book) -> int | None:
 
 
 def after_open_dose(state: State, book: Book) -> Decimal:
-    """What is left once the dose that is open was drawn."""
-    entry = state.open_dose
+    """What is left once the dose that is open, or that only paper has, was drawn."""
+    entry = state.pending
     return book.left_ml - (taken_by(state, entry).all_ml if entry else 0)
 
 

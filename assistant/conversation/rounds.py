@@ -28,6 +28,8 @@ HELP = (
     "the needle, which medicine, how many done, or goodbye."
 )
 
+STOCK_HELP = "Of the stock: what is in the pot, enough for how many, or spilled the pot."
+
 _NEEDLES = {
     "needle_new": (NeedleState.DRY, "New needle, dry. Check that it is tight."),
     "needle_rinsed": (NeedleState.RINSED, "Rinsed needle. Rinse it clear and empty it."),
@@ -147,7 +149,7 @@ def say_remaining(state: State, moment: Moment) -> Step:
 
 def say_help(state: State, moment: Moment) -> Step:
     """What can be said."""
-    return said(state, moment, HELP)
+    return said(state, moment, f"{HELP} {STOCK_HELP}" if state.stock.book else HELP)
 
 
 def say_again(state: State, moment: Moment) -> Step:

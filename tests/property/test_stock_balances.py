@@ -11,12 +11,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from assistant.adapters.register import SqliteRegister
+from assistant.conversation.pot import stocked
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.quantities import Kind, grams, millilitres, parse
 from assistant.stock.books import Book, enough_for, measured
 from assistant.stock.moves import Move, MoveKind, dose_moves, drawn
 from tests.dosing_scene import FINE, LARGE, MIDDLE
 from tests.stock_scene import BLANK, POT, made_up, moved
+from tests.talk_scene import Talk, setting
 
 OUT = (MoveKind.GIVEN, MoveKind.KEPT, MoveKind.SURPLUS, MoveKind.LOST, MoveKind.SPILLED)
 volumes = st.decimals(0, 1000, places=6)
@@ -98,3 +100,40 @@ def test_the_register_adds_up_what_its_rows_say_to_the_last_digit(done: list[Mov
             (book,) = register.books()
     assert book.left_ml == made_up(*done, *done).left_ml
     assert all(book.out_ml(kind) == made_up(*done, *done).out_ml(kind) for kind in MoveKind)
+
+
+FLOCK = ("cockatiel 95", "cockatiel 90", "budgie 30", "budgie 31", "pepper 101", "saffron 33")
+
+
+def books_of(birds: list[str]) -> Book:
+    """What a round of these birds makes of the pot, drawn with one syringe."""
+    talk = Talk(setting(syringes=(FINE,)))
+    talk.state = stocked(talk.state, (made_up(),), talk.at)
+    talk.say("yes", *(line for bird in birds for line in (bird, "given")))
+    (book,) = talk.state.stock.shelf
+    return book
+
+
+@given(st.permutations(FLOCK))
+def test_any_order_of_birds_gives_the_same_given_and_the_same_primings(birds: list[str]):
+    book, other = books_of(birds), books_of(list(FLOCK))
+    assert book.out_ml(MoveKind.GIVEN) == other.out_ml(MoveKind.GIVEN)
+    assert book.out_ml(MoveKind.KEPT) == other.out_ml(MoveKind.KEPT)
+    # what is pushed out depends on the mark above the dose that the needle is primed with
+    assert abs(book.left_ml - other.left_ml) < FINE.graduation_ml
+
+
+@given(
+    st.sampled_from([("95 g", "0.095 kg"), ("95 grams", "ninety five"), ("28.349523125 g", "1 oz")])
+)
+def test_the_unit_of_a_weight_never_changes_the_books(weights: tuple[str, str]):
+    bird = "budgie" if "oz" in weights[1] else "cockatiel"
+    first, second = (books_of([f"{bird} {weight}"]) for weight in weights)
+    assert first == second
+    assert first.out_ml(MoveKind.GIVEN) > 0
+
+
+@given(st.lists(st.sampled_from(FLOCK), unique=True, max_size=6))
+def test_more_birds_never_leave_more(birds: list[str]):
+    left = [books_of(birds[:count]).left_ml for count in range(len(birds) + 1)]
+    assert left == sorted(left, reverse=True)

@@ -12,10 +12,12 @@ import pytest
 from assistant.conversation.drafting import round_question
 from assistant.conversation.expecting import expected
 from assistant.conversation.pot import NEVER_BACK, stocked
+from assistant.conversation.rounds import STOCK_HELP
 from assistant.conversation.state import Ask
 from assistant.conversation.stocking import LATER, MEASURE, NO_BATCH
 from assistant.dosing.quantities import decimal_text
 from assistant.language.expected import Saying
+from assistant.language.heard import Channel, Heard
 from assistant.stock.books import Book
 from assistant.stock.moves import Move, MoveKind
 from tests.stock_scene import POT, made_up, moved
@@ -292,3 +294,20 @@ def test_a_pot_that_is_empty_by_the_books_is_called_so():
     one = talk(made_up(moved(MoveKind.THROWN, "-49.5")))
     one.say("cockatiel 95", "given")
     assert one.say("what is in the pot").reply.said == "Empty by the books."
+
+
+def test_help_names_what_can_be_said_of_the_stock_where_there_is_some():
+    assert talk().say("help").reply.said.endswith(STOCK_HELP)
+    assert STOCK_HELP not in Talk(setting()).say("help").reply.said
+
+
+@pytest.mark.parametrize("words", ["pot holds thirty", "spilled the pot", "batch one"])
+def test_what_an_ear_is_not_sure_of_is_asked_about_before_it_is_done(words: str):
+    one = talk(made_up(), numbered(2))
+    one.say("spilled the pot")
+    before = one.state.stock
+    unsure = Heard(words, 0.6, channel=Channel.VOICE, engine="test ear", doubtful=True)
+    assert words[:4] in one.say(heard=unsure).reply.said
+    assert one.state.stock == before
+    assert one.say("yes").reply.said
+    assert (one.state.stock != before) == (words != "spilled the pot")
