@@ -160,7 +160,9 @@ def taken_by(state: State, entry: DoseEntry) -> Drawn:
     """What a dose takes out of the pot, with the needle and the syringe as they are."""
     if state.syringe is None:
         return Drawn(entry.volume_ml)
-    return drawn(entry.volume_ml, state.needle, state.needle_state, state.syringe)
+    # once only paper has its end, the needle counts as filled by this very dose
+    within = NeedleState(entry.needle_state) if state.on_paper else state.needle_state
+    return drawn(entry.volume_ml, state.needle, within, state.syringe)
 
 
 def _changed(had: Taken, kind: MoveKind | None, end: DoseEndEntry) -> Iterator[Move]:
