@@ -129,6 +129,7 @@ def hear(
 @click.option("--microphone", metavar="NAME", help="The device to listen to, by number or name.")
 @click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
+@click.option("--screen", is_flag=True, help="Show the round in large digits meanwhile.")
 @home_option
 @click.pass_obj
 def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
@@ -139,6 +140,19 @@ def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
     from assistant.commands.talking import Talking, talk_aloud
 
     talk_aloud(home or outer, Talking(**options))
+
+
+@dosewren.command()
+@home_option
+@click.pass_obj
+def screen(outer: str | None, home: str | None) -> None:
+    """Show the round of another window in large digits, until Ctrl-C.
+
+    Example: dosewren screen
+    """
+    from assistant.commands.watching import watch
+
+    watch(home or outer)
 
 
 @dosewren.command()

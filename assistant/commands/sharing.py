@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -43,23 +44,36 @@ class HeldRound:
         self._lock = lock
         self._holder = holder
         self._host: RoundHost | None = None
+        self._followers: list[Callable[[Told | Level], None]] = []
         self._parting = ""
+        session.watch(self._tell)
+
+    @property
+    def welcome(self) -> Welcome:
+        """How the round stands, as a guest is told when it comes."""
+        return SharedConversation(self.session, self._holder).welcome("")
 
     def open(self, private: PrivateSocket) -> None:
         """Let others join."""
         self._host = RoundHost(private, SharedConversation(self.session, self._holder))
-        self.session.watch(self._tell)
+        self.follow(self._host.tell)
+
+    def follow(self, follower: Callable[[Told | Level], None]) -> None:
+        """Tell somebody in this process the same as the guests that watch."""
+        self._followers.append(follower)
 
     def tell_level(self, level: Level) -> None:
         """Tell the guests that watch what the talk loop does."""
-        if self._host is not None:
-            self._host.tell(level)
+        self._tell_all(level)
 
     def _tell(self, heard: Heard, turn: Turn) -> None:
-        if self._host is not None:
-            self._host.tell(told(heard, turn, self.session))
+        self._tell_all(told(heard, turn, self.session))
         if turn.ends:
             self._parting = turn.reply.said
+
+    def _tell_all(self, message: Told | Level) -> None:
+        for follower in self._followers:
+            follower(message)
 
     def close(self) -> None:
         """Tell the guests that it is over, and let another process have the next one."""

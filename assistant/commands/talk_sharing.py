@@ -19,10 +19,14 @@ VOICE = Channel.VOICE.value
 
 
 class SharedTalk:
-    """The onlooker of a talk who tells the guests of its round, and mentions what they typed."""
+    """The onlooker of a talk who tells the guests of its round, and mentions what they typed.
 
-    def __init__(self, held: HeldRound) -> None:
+    With `prints` it is shown as well.
+    """
+
+    def __init__(self, held: HeldRound, *, prints: bool) -> None:
         self._held = held
+        self._prints = prints
         self._phase = Phase.THINKING
         self._loudness = Loudness(0.0, 0.0)
 
@@ -36,7 +40,8 @@ class SharedTalk:
 
         def note(heard: Heard, turn: Turn) -> None:
             if heard.channel is Channel.TEXT:
-                show_other(told(heard, turn, self._held.session), VOICE)
+                if self._prints:
+                    show_other(told(heard, turn, self._held.session), VOICE)
                 if words := mention(turn):
                     mentioning.mention(words)
 

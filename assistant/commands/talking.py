@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from contextlib import closing
+from contextlib import closing, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
 
 import click
 
+from assistant.adapters.screen_terminal import ScreenTerminal
 from assistant.adapters.terminal import coloured, drawn_syringe, folded
 from assistant.commands.chatting import CAUTION
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
@@ -31,6 +32,7 @@ class Talking:
     microphone: str | None = None
     speaker: str | None = None
     vosk: Path | None = None
+    screen: bool = False
 
 
 def _screen(turn: Turn) -> str:
@@ -50,6 +52,7 @@ def _talk(desk: Desk, held: HeldRound, wanted: Talking) -> None:
     from assistant.adapters.patient_microphone import PatientMicrophone
     from assistant.commands.talk_sharing import Onlookers, SharedTalk
 
+    screen = ScreenTerminal() if wanted.screen else None
     microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
     session, recorder = held.session, open_recorder(desk)
     voice = open_voice(desk.holding.kit)
@@ -59,12 +62,20 @@ def _talk(desk: Desk, held: HeldRound, wanted: Talking) -> None:
     if recorder.keeps:
         click.echo(f"What you say is kept in {desk.home.recordings_folder}, on this machine only.")
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
-    speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
-    patient = PatientMicrophone(microphone, _tell_gone)
-    shared = SharedTalk(held)
-    equipment = Equipment(ears, voice, shared.microphone(patient, voice, speaker), speaker)
-    onlookers = Onlookers([PrintedTalk(), shared])
-    converse(equipment, RecordedSession(session, ears, recorder), onlookers)
+    shared = SharedTalk(held, prints=screen is None)
+    onlookers = Onlookers([shared] if screen else [PrintedTalk(), shared])
+    patient = PatientMicrophone(microphone, _tell_gone if screen is None else _say_nothing)
+    with screen or nullcontext():
+        if screen:
+            screen.take(held.welcome)
+            held.follow(screen.take)
+        speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
+        equipment = Equipment(ears, voice, shared.microphone(patient, voice, speaker), speaker)
+        converse(equipment, RecordedSession(session, ears, recorder), onlookers)
+
+
+def _say_nothing(_: AudioProblem) -> None:
+    """The screen says by itself that there is no microphone."""
 
 
 def _tell_gone(problem: AudioProblem) -> None:
