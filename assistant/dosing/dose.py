@@ -263,12 +263,16 @@ def _too_small(aimed: Fraction, syringe: Syringe) -> Refusal:
 
 
 def _percent_over(value: Fraction, basis: Fraction) -> Fraction:
-    return (value / basis - 1) * 100
+    # one fraction in place of three: this is asked of every bird of a round
+    share = value.numerator * basis.denominator - basis.numerator * value.denominator
+    return Fraction(100 * share, value.denominator * basis.numerator)
 
 
 def _scale_percent(request: DoseRequest, tools: Tools) -> Fraction:
     """Half a step of the scale against the weight, in percent."""
-    return Fraction(tools.scale_step_g) * 50 / Fraction(request.grams)
+    step, in_step = tools.scale_step_g.as_integer_ratio()
+    weight, in_weight = request.grams.as_integer_ratio()
+    return Fraction(50 * step * in_weight, in_step * weight)
 
 
 def _warnings(dose: Dose, request: DoseRequest, tools: Tools) -> tuple[DoseWarning, ...]:

@@ -159,11 +159,11 @@ def over_label(
     volume_ml: Decimal, grams: Decimal, medicine: Medicine, allowed_ml: Fraction
 ) -> Refusal | None:
     """A dose above the label's by more than is allowed for rounding and a permitted band."""
-    neat_ml = Fraction(volume_ml) / medicine.dilution.factor
+    neat_ml = (Fraction(volume_ml) - allowed_ml) / medicine.dilution.factor
     label_neat_ml = medicine.label.neat_ml_per_kg * Fraction(grams) / 1000
-    label_ml = label_neat_ml * medicine.dilution.factor
-    if neat_ml <= label_neat_ml + allowed_ml / medicine.dilution.factor:
+    if neat_ml <= label_neat_ml:
         return None
+    label_ml = label_neat_ml * medicine.dilution.factor
     said = (
         f"{_millilitres(Fraction(volume_ml))} is above the label's dose, "
         f"{_millilitres(label_ml)} for {_grams(grams)}."

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from enum import StrEnum
 from fractions import Fraction
+from functools import cached_property
 
 from assistant.dosing.quantities import decimal_text, rounded_text, to_decimal
 from assistant.dosing.syringe import Syringe
@@ -85,7 +86,7 @@ def _cylinder_ml(bore_mm: Decimal, length_mm: Decimal) -> Decimal:
     return volume.quantize(_BORE_STEP, rounding=ROUND_HALF_UP)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Needle:
     """A needle by gauge and length; a dead volume the keeper measured stands above the table.
 
@@ -119,7 +120,7 @@ class Needle:
         """The needle as a keeper calls it, such as "14 gauge, 75 mm"."""
         return f"{self.gauge} gauge, {decimal_text(self.length_mm)} mm"
 
-    @property
+    @cached_property
     def dead_ml(self) -> Decimal:
         """What the needle with its hub holds, in mL: measured, or bore and hub."""
         if self.measured_ml is not None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from enum import StrEnum
 from fractions import Fraction
-from functools import cached_property, lru_cache
+from functools import cached_property
 
 from assistant.dosing.names import fold, spoken_form
 from assistant.dosing.quantities import Kind
@@ -150,7 +150,7 @@ def crop_limit_ml(grams: Decimal) -> Fraction:
     return Fraction(grams) * _PERMITTED_ML_PER_G
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Aviary:
     """Every species and bird that can be named.
 
@@ -172,7 +172,7 @@ class Aviary:
     def named(self, spoken: str) -> tuple[Species | Bird, ...]:
         """All that go by this name, a ring number included: none, one, or several to ask about."""
         wanted = fold(spoken)
-        found = _by_name(self).get(wanted)
+        found = self._by_name.get(wanted)
         if found:
             return found
         ring = wanted.removeprefix("ring ")
@@ -183,21 +183,20 @@ class Aviary:
         heard = [name for bird in self.birds for name in bird.names]
         heard += [spoken_form(alias) for alias, _ in self.aliases]
         heard += [name for species in self.species_list for name in species.names]
-        index = _by_name(self)
+        index = self._by_name
         return {name: tuple(one.name for one in index[fold(name)]) for name in heard}
 
     def rings(self) -> Mapping[str, Bird]:
         """Each ring as written, with its bird."""
         return {bird.ring: bird for bird in self.birds if bird.ring}
 
-
-@lru_cache(maxsize=8)
-def _by_name(aviary: Aviary) -> Mapping[str, tuple[Species | Bird, ...]]:
-    """Every folded name with all that go by it, the keeper's own before the table's."""
-    table = _collected((name, one) for one in aviary.species_list for name in one.names)
-    own = _collected((alias, aviary.species(name)) for alias, name in aviary.aliases)
-    birds = _collected((name, one) for one in aviary.birds for name in one.names)
-    return {**table, **own, **birds}
+    @cached_property
+    def _by_name(self) -> Mapping[str, tuple[Species | Bird, ...]]:
+        """Every folded name with all that go by it, the keeper's own before the table's."""
+        table = _collected((name, one) for one in self.species_list for name in one.names)
+        own = _collected((alias, self.species(name)) for alias, name in self.aliases)
+        birds = _collected((name, one) for one in self.birds for name in one.names)
+        return {**table, **own, **birds}
 
 
 def _collected(
