@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-import subprocess
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import timedelta
@@ -20,6 +18,7 @@ from assistant.conversation.entries import CorrectionEntry, DoseEnd, DoseEndEntr
 from assistant.dosing.for_record import NOT_EATEN
 from assistant.records.treatment import Rules, Treatment
 from assistant.records.wanted import Wanted
+from tests.paper import print_page, said_by
 from tests.records_scene import START, write_season
 from tests.talk_scene import demo_holding
 
@@ -49,20 +48,7 @@ def season(tmp_path_factory: pytest.TempPathFactory) -> RecordPage:
 def printed(season: RecordPage, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Give the page as a browser prints it."""
     folder = tmp_path_factory.mktemp("printed")
-    (folder / "record.html").write_text(record_page(season), encoding="utf-8")
-    browser = shutil.which("chromium") or shutil.which("chromium-browser") or "chromium"
-    subprocess.run(
-        [browser, "--headless", "--no-sandbox", "--disable-gpu", "--no-pdf-header-footer",
-         f"--user-data-dir={folder / 'browser'}", f"--print-to-pdf={folder / 'record.pdf'}",
-         (folder / "record.html").as_uri()],
-        capture_output=True, check=True, timeout=120,
-    )  # fmt: skip
-    return folder / "record.pdf"
-
-
-def said_by(*command: str | Path) -> str:
-    done = subprocess.run(list(command), capture_output=True, check=True)
-    return done.stdout.decode()
+    return print_page(record_page(season), folder, "record")
 
 
 def test_a_browser_prints_every_bird_and_every_fact(printed: Path):
