@@ -91,7 +91,8 @@ def _write_look(home: Home, register: SqliteRegister, whose: str, found: str) ->
         raise UsageProblem("--of is empty.", 'Name a bird or a cage, as in --of "cage four".')
     now = SystemClock().now()
     register.append([DroppingsEntry(now, _OWN_ROUND, whose.strip(), found)])
-    said = f"Written: droppings of {whose.strip()}, {found}."
+    of = "all birds" if whose.strip() == _ALL else whose.strip()
+    said = f"Written: droppings of {of}, {found}."
     with suppress(DataProblem):
         if looks := _droppings(register, home.kit()):
             said = f"{said} {droppings_line(looks, now.date())}"
