@@ -84,7 +84,8 @@ class Order:
 
     def react(self, reply: Reply) -> str:
         """Say it again until the answer is the one that was wanted."""
-        if self.answer in reply.words and reply.status == Status.COMMAND:
+        taken = reply.status == Status.COMMAND or reply.words.startswith(self.answer)
+        if taken and self.answer in reply.words:
             return DONE
         if reply.status == Status.ASKED and "?" in reply.words:
             return "yes" if self.opening in reply.words.lower() else "no"
