@@ -7,6 +7,7 @@ loads none of them.
 from __future__ import annotations
 
 import os
+import threading
 import uuid
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
@@ -125,9 +126,18 @@ def open_desk(given: str | None) -> Desk:
     return Desk(home, holding, SqliteRegister(home.register_file), lexicon)
 
 
-def open_ears(desk: Desk, vosk_folder: Path | None) -> Ears:
-    """The ears for the desk's grammar: those that `which_ears` names."""
-    return Earbox(desk, vosk_folder).pair(which_ears(desk, vosk_folder).pair)
+def open_ears(desk: Desk, vosk_folder: Path | None, *, ahead: bool = False) -> Ears:
+    """The ears for the desk's grammar: those that `which_ears` names.
+
+    With `ahead` those that are asked in doubt are opened meanwhile, by a thread.
+    """
+    ears = Earbox(desk, vosk_folder).pair(which_ears(desk, vosk_folder).pair)
+    if ahead:
+        from assistant.adapters.careful_ears import CarefulEars
+
+        if isinstance(ears, CarefulEars):
+            threading.Thread(target=ears.open_others, daemon=True).start()
+    return ears
 
 
 @dataclass(frozen=True, slots=True)

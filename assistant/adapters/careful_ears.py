@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import replace
@@ -38,8 +39,8 @@ class CarefulEars:
     """A first ear with evidence, and others to agree with it, in the order in which they are asked.
 
     `meaning` tells whether two wordings ask for the same.  Another ear is opened at the first
-    doubt, so that the first answer does not wait for it; one that cannot be had is left out, and
-    those that are left ask more often.  The confidence in `Heard` is the calibrated probability;
+    doubt or by `open_others`, so that the first answer does not wait for it; one that cannot be had
+    is left out, and those that are left ask more often.  The confidence in `Heard` is the calibrated probability;
     `doubtful` is the verdict to ask; what is to be ignored has no words.  `strain_habit` is the
     keeper's, from an enrolment; `evidence` is as the first ear gave it.
     """
@@ -54,6 +55,7 @@ class CarefulEars:
         self._first = first
         self._unopened = dict(others)
         self._others: dict[Second, Ears] = {}
+        self._opening = threading.Lock()
         self._order = tuple(others)
         self._meaning = meaning
         self._strain_habit = strain_habit
@@ -138,9 +140,15 @@ class CarefulEars:
             ear.feed(clip)
         return ear.finish()
 
+    def open_others(self) -> None:
+        """Open the ears that are asked in doubt, from any thread, so that no doubt waits for it."""
+        for second in self._order:
+            self._other(second)
+
     def _other(self, second: Second) -> Ears | None:
-        if second in self._unopened:
-            with suppress(EngineUnavailable):
-                self._others[second] = self._unopened[second]()
-            del self._unopened[second]
-        return self._others.get(second)
+        with self._opening:
+            if second in self._unopened:
+                with suppress(EngineUnavailable):
+                    self._others[second] = self._unopened[second]()
+                del self._unopened[second]
+            return self._others.get(second)

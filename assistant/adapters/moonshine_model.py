@@ -106,13 +106,16 @@ class SpeechModel:
 
     def encode(self, samples: Floats) -> Sound:
         """What the encoder makes of samples at 16 kHz, from −1 to 1; at least 0.1 s of them."""
-        if self._encoded is not None and np.array_equal(self._encoded[0], samples):
+        last = self._encoded
+        if last is not None and np.array_equal(last[0], samples):
             # two ears share this model, and hear the same sound one after the other
-            return self._encoded[1]
+            return last[1]
         mask = np.ones((1, len(samples)), np.int64)
         (states,) = self._encoder.run(None, {"input_values": samples[None], "attention_mask": mask})
-        self._encoded = samples, Sound(states, len(samples) / EAR_RATE_HZ)
-        return self._encoded[1]
+        sound = Sound(states, len(samples) / EAR_RATE_HZ)
+        # one of them may be opened by another thread meanwhile: nothing is read back from here
+        self._encoded = samples, sound
+        return sound
 
     def begin(self, sound: Sound) -> tuple[Floats, Memory]:
         """Log-probabilities of every first piece, as one row, and the memory to go on from."""

@@ -56,7 +56,7 @@ def _talk(desk: Desk, held: HeldRound, wanted: Talking) -> None:
     microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
     session, recorder = held.session, open_recorder(desk)
     voice = open_voice(desk.holding.kit)
-    ears = TappedEars(open_ears(desk, wanted.vosk), lambda: session.expected)
+    ears = TappedEars(open_ears(desk, wanted.vosk, ahead=True), lambda: session.expected)
     click.echo(f"Ears: {ears.name}, {ears.model}. Voice: {voice.name}.")
     click.echo(f"Microphone: {microphone.name}. Speaker: {speaker.name}.")
     if recorder.keeps:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import subprocess
+import threading
+import time
 from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
@@ -182,3 +184,22 @@ def test_the_embedded_ears_on_real_sound(
     heard = embedded.finish().words.replace("ninety five", "95")
     assert all(word in heard for word in words)
     assert bool(heard) == bool(words)
+
+
+def test_the_other_ears_can_be_opened_before_there_is_a_doubt():
+    opened: list[int] = []
+    other = SaidEars("galah 330 grams")
+
+    def slowly() -> SaidEars:
+        time.sleep(0.2)
+        opened.append(1)
+        return other
+
+    ears = CarefulEars(SaidEars("galah"), {Second.WRITING: slowly}, str)
+    threads = [threading.Thread(target=ears.open_others) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert opened == [1], "each once, whoever asks"
+    assert ears.name == "said + said"
