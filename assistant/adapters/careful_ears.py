@@ -40,9 +40,9 @@ class CarefulEars:
 
     `meaning` tells whether two wordings ask for the same.  Another ear is opened at the first
     doubt or by `open_others`, so that the first answer does not wait for it; one that cannot be had
-    is left out, and those that are left ask more often.  The confidence in `Heard` is the calibrated probability;
-    `doubtful` is the verdict to ask; what is to be ignored has no words.  `strain_habit` is the
-    keeper's, from an enrolment; `evidence` is as the first ear gave it.
+    is left out, and those that are left ask more often.  The confidence in `Heard` is the
+    calibrated probability; `doubtful` is the verdict to ask; what is to be ignored has no words.
+    `strain_habit` is the keeper's, from an enrolment; `evidence` is as the first ear gave it.
     """
 
     def __init__(
