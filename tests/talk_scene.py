@@ -12,7 +12,7 @@ from typing import Any
 from assistant.adapters.grammar_file import grammar_text
 from assistant.adapters.home import Holding, Home
 from assistant.adapters.setting_up import make_demo
-from assistant.conversation.entries import DoseEndEntry, DoseEntry
+from assistant.conversation.entries import IN_PLACE_OF, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.machine import step
 from assistant.conversation.state import Setting, State, opening
 from assistant.conversation.turn import Status, Turn
@@ -97,8 +97,12 @@ def begun(*medicines: Medicine, **kit: Any) -> Talk:  # noqa: ANN401 - the same
 
 def check_turn(before: State, after: State, turn: Turn) -> None:
     """What must hold for every step, whatever was said."""
-    doses = [entry for entry in turn.entries if isinstance(entry, DoseEntry)]
     ends = [entry for entry in turn.entries if isinstance(entry, DoseEndEntry)]
+    doses = [entry for entry in turn.entries if isinstance(entry, DoseEntry)]
+    rewritten = [end for end in ends if end.note.startswith(IN_PLACE_OF)]
+    if rewritten:
+        check_rewritten(doses, ends)
+        doses, ends = [], ends[:1]
     assert turn.reply.said.strip()
     assert (turn.status is Status.ANSWERED) == (turn.facts.dose is not None) == (len(doses) == 1)
     if turn.facts.dose is not None:
@@ -111,6 +115,14 @@ def check_turn(before: State, after: State, turn: Turn) -> None:
     if before.pending is not None and after.pending != before.pending and not after.on_paper:
         assert ends, "an open dose went without an end"
     assert all(count >= 0 for count in after.ended.values())
+
+
+def check_rewritten(doses: list[DoseEntry], ends: list[DoseEndEntry]) -> None:
+    """A dose written anew for another bird: the old one scratched, the new one never said."""
+    (dose,), (old, new) = doses, ends
+    assert old.end is DoseEnd.SCRATCHED
+    assert new.dose_id == dose.dose_id
+    assert new.note == f"{IN_PLACE_OF}{old.dose_id}"
 
 
 def check_answer(turn: Turn) -> None:

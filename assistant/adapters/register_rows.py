@@ -80,10 +80,12 @@ DOSES_OF_CAGE: Final = """
 DOSES_OF_CAGES: Final = """
     SELECT kept.cage, dose.medicine, dose.ending, dose.ended_at
     FROM (
-        SELECT dose_id, cage FROM treatment WHERE cage IS NOT NULL ORDER BY id DESC LIMIT 5000
+        SELECT dose_id, cage FROM treatment
+        WHERE cage IS NOT NULL AND id > (SELECT max(id) FROM treatment) - 5000
     ) AS kept JOIN dose_with_end AS dose USING (dose_id)
 """
-"""The newest doses of one cage, or of all: more than one aviary gives between two treatments."""
+"""The newest doses of one cage, or of all: more than one aviary gives between two treatments, and
+no more than an old register can tell of at once."""
 
 
 def as_caged(rows: Iterable[sqlite3.Row]) -> dict[tuple[str, str], Caged | None]:

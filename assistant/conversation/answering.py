@@ -88,7 +88,7 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
         )
     )
     entry = _entry(state, moment, answered)
-    kept = (entry, _treatment(entry, state, moment, answered))
+    kept = (entry, treatment_of(entry, state, moment, answered.one, answered.draft))
     after = replace(
         state,
         question=None,
@@ -136,9 +136,11 @@ def _entry(state: State, moment: Moment, answered: Answered) -> DoseEntry:
     )
 
 
-def _treatment(dose: DoseEntry, state: State, moment: Moment, answered: Answered) -> TreatmentEntry:
+def treatment_of(
+    dose: DoseEntry, state: State, moment: Moment, one: Named, draft: Draft
+) -> TreatmentEntry:
     """What the record of a treatment holds beside the dose, as it stands now."""
-    one, draft, medicine, cage = answered.one, answered.draft, chosen(state), state.sitting.cage
+    medicine, cage = chosen(state), state.sitting.cage
     record, interval, kit = medicine.record, medicine.interval, moment.setting.kit
     return TreatmentEntry(
         at=dose.at,

@@ -75,7 +75,8 @@ def ask_back(state: State, heard: Heard, request: Request, moment: Moment) -> St
     question = state.question
     if question is not None and request in (Plain("yes"), Plain("no")):
         return ask(state, moment, question, "Was that yes or no?")
-    wanted = _as_dose(request)
+    # an answer about whose a dose was must never become a dose of its own
+    wanted = None if state.asked(Ask.OTHER_BIRD) else _as_dose(request)
     draft = _draft(state, wanted, _readings(heard, wanted, moment), moment) if wanted else None
     if draft is not None:
         return advance(replace(state, question=None), moment, draft)

@@ -71,6 +71,10 @@ class DoseEntry:
     fictional: bool
 
 
+IN_PLACE_OF = "in place of "
+"""How the note on an end begins whose dose takes the place of another one, by its id."""
+
+
 @dataclass(frozen=True, slots=True)
 class DoseEndEntry:
     """The end of a dose, or its scratching: a row of its own, so that nothing is overwritten."""

@@ -34,6 +34,7 @@ _BY_QUESTION: Mapping[Ask, frozenset[Saying]] = {
     Ask.CONDITION: frozenset({Saying.YES_NO}),
     Ask.SECOND: frozenset({Saying.YES_NO}),
     Ask.CAGE_COUNT: frozenset({Saying.YES_NO, Saying.CAGE}),
+    Ask.AFTERWARDS: _FIXED | {Saying.YES_NO},
     Ask.CAUTION: frozenset({Saying.YES_NO}),
     Ask.CORRECTION: frozenset({Saying.CORRECTION}),
     Ask.FIX: _FIXED,
@@ -80,6 +81,8 @@ def _answers(state: State) -> Expected:
             return _which_bird(question.draft)
         case Ask.MEANT:
             return _meant(question)
+        case Ask.OTHER_BIRD:
+            return ANYTHING
         case _:
             return _which_reading(question)
 

@@ -25,6 +25,7 @@ from assistant.conversation.heeding import unheeded
 from assistant.conversation.moment import Moment, Step, said
 from assistant.conversation.patience import bounded, noticed
 from assistant.conversation.pot import booked
+from assistant.conversation.putting_right import other_bird, put_right
 from assistant.conversation.questions import answer_question, correct, no, yes
 from assistant.conversation.refitting import choose_needle
 from assistant.conversation.reminding import with_reminders
@@ -42,7 +43,6 @@ from assistant.conversation.telling import TOLD
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.conversation.wanting import (
     REPLACED,
-    fix_weight,
     next_bird,
     want_dose,
 )
@@ -153,8 +153,8 @@ def act(state: State, request: Request, moment: Moment) -> Step:
     match request:
         case DoseWanted():
             return want_dose(state, request, moment)
-        case WeightFixed(weight):
-            return fix_weight(state, (weight,), moment)
+        case WeightFixed():
+            return put_right(state, request, moment)
         case UnitSaid():
             return said(state, moment, "Say the bird, the number and the unit.", "nothing_asked")
         case TareSaid():
@@ -191,6 +191,7 @@ _BY_KIND: Mapping[str, Callable[[State, Moment], Step]] = {
     **ALARMS,
     **TOLD,
     **CAGES,
+    "other_bird": other_bird,
 }
 """The requests that need nothing but the state."""
 
@@ -203,7 +204,7 @@ def _plain(state: State, kind: str, moment: Moment) -> Step:
     match kind:
         case "scratch":
             return scratch(state, moment)
-        case "wrong_bird" | "other_bird":
+        case "wrong_bird":
             return wrong_bird(state, moment)
         case "yes":
             return yes(state, moment)

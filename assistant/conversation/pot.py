@@ -18,7 +18,7 @@ from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 
-from assistant.conversation.entries import DoseEnd, DoseEndEntry, DoseEntry
+from assistant.conversation.entries import IN_PLACE_OF, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.moment import Moment, Step
 from assistant.conversation.state import State, Stock, Taken
 from assistant.conversation.turn import Reply
@@ -136,6 +136,8 @@ def _were_lost(ends: list[DoseEndEntry]) -> bool:
 def _ended(before: State, after: State, end: DoseEndEntry) -> tuple[State, tuple[Move, ...]]:
     """The state with the moves that the end of a dose makes, and the moves."""
     had = before.stock.taken.get(end.dose_id)
+    if end.note.startswith(IN_PLACE_OF):
+        return _in_place_of(before, after, end)
     kind = _TAKEN_AS.get(end.end)
     if had is not None:
         moves = tuple(_changed(had, kind, end))
@@ -143,6 +145,15 @@ def _ended(before: State, after: State, end: DoseEndEntry) -> tuple[State, tuple
     else:
         moves, taken = _first(before, kind, end)
     return replace(after, stock=_with(after.stock, end.dose_id, taken, moves)), moves
+
+
+def _in_place_of(before: State, after: State, end: DoseEndEntry) -> tuple[State, tuple[Move, ...]]:
+    """The dose of another bird, which came back into the books, out again for this one."""
+    had = before.stock.taken.get(end.note.removeprefix(IN_PLACE_OF))
+    if had is None:
+        return after, ()
+    moves = (replace(_move(end, had.batch_id, had.kind), change_ml=-had.volume_ml),)
+    return replace(after, stock=_with(after.stock, end.dose_id, had, moves)), moves
 
 
 def _first(

@@ -10,12 +10,13 @@ from assistant.conversation.drafting import advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
 from assistant.conversation.fitness import LIGHT
 from assistant.conversation.moment import Moment, Step, ask, noted, said
+from assistant.conversation.putting_right import OTHER, weight_afterwards, whose_it_was
 from assistant.conversation.rivals import with_birds, with_weights
 from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.settling import OF_FITNESS, settle
 from assistant.conversation.state import Ask, Draft, Question, State, drafted
 from assistant.conversation.stocking import LATER, MEASURE, measured_said
-from assistant.conversation.wanting import fix_weight
+from assistant.conversation.wanting import FIX, fix_weight
 from assistant.dosing.limits import unconfirmed
 from assistant.language.numerals import is_number_word
 from assistant.language.reading import in_grams
@@ -50,8 +51,6 @@ that weight aloud, where there is one."""
 _SAYS_BIRD = _ABOUT_WEIGHT | {Ask.MEANT, Ask.CAUTION}
 """Questions that say the bird aloud, where there is but one."""
 
-FIX = "Say the right weight, or wrong bird, or not given."
-
 
 def answer_question(
     state: State, request: Request, moment: Moment
@@ -63,15 +62,23 @@ def answer_question(
     match request:
         case Plain("yes") if question.ask is Ask.MEANT:
             return replace(state, question=question.behind), question.options[0]
+        case DoseWanted(unusual=None) if question.ask is Ask.OTHER_BIRD:
+            return whose_it_was(state, request, moment)
         case DoseWanted(unusual=None, medicine=""):
             return _dose(state, question, request, moment)
-        case WeightFixed(weight):
+        case WeightFixed(weight, instead) if instead is None or _is_of(question, instead):
             return _weight(state, question, (weight,), moment)
         case UnitSaid(unit) if question.ask is Ask.UNIT:
             return _unit(state, question, unit, moment)
         case Plain("correction" | "next") if question.ask is Ask.CORRECTION and question.draft:
             return _correction(state, question.draft, request, moment)
     return None
+
+
+def _is_of(question: Question, instead: Weight) -> bool:
+    """Whether a weight that was said to be wrong is that of the bird that is asked about."""
+    weights = question.draft.weights if question.draft else ()
+    return any(one.grams == instead.grams for one in weights)
 
 
 def _dose(state: State, question: Question, wanted: DoseWanted, moment: Moment) -> Step | None:
@@ -191,6 +198,8 @@ def yes(state: State, moment: Moment) -> Step:
             settled = question.draft.settled | {question.ask}
             draft = replace(question.draft, settled=settled, unsure=frozenset())
             return advance(replace(state, question=None), moment, draft)
+        case Ask.AFTERWARDS:
+            return weight_afterwards(state, moment)
         case Ask.CAGE_COUNT if isinstance(question.options[0], CageSaid):
             return at_cage(state, moment, question.options[0])
         case Ask.BAG_CHANGED if isinstance(question.options[0], TareSaid):
@@ -226,6 +235,7 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
         Ask.TARE: "Say, bag is twelve.",
         Ask.FLUSHED: "Say new needle, or rinsed the needle.",
         Ask.LIGHT: LIGHT,
+        Ask.OTHER_BIRD: OTHER,
         Ask.CORRECTION: "Say correction, or next bird.",
         Ask.FIX: FIX,
         Ask.MEASURED: MEASURE,

@@ -43,6 +43,8 @@ class Ask(StrEnum):
     VET = "vet"
     SECOND = "second"
     CAGE_COUNT = "cage_count"
+    AFTERWARDS = "afterwards"
+    OTHER_BIRD = "other_bird"
     MEANT = "meant"
     WHICH_READING = "which_reading"
     CORRECTION = "correction"

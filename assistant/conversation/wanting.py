@@ -15,6 +15,9 @@ from assistant.conversation.state import Ask, Draft, Question, State, drafted
 from assistant.conversation.turn import Reply, Status
 from assistant.language.requests import DoseWanted, Named, Weight
 
+FIX = "Say the right weight, or wrong bird, or not given."
+"""What answers the question about the open dose."""
+
 WEIGHT_CORRECTED = "weight corrected"
 NEEDLE_CHANGED = "needle changed"
 CONDITION_TOLD = "condition told"

@@ -49,7 +49,8 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
     tags = [mark.tag for mark in marks]
     weights = _weights(marks, said)
     if "fix" in tags:
-        return WeightFixed(weights[-1])
+        said_wrong = "instead" in tags
+        return WeightFixed(weights[0], weights[-1]) if said_wrong else WeightFixed(weights[-1])
     if "dose" in tags:
         return _dose(marks, said, weights, lexicon)
     if "unit" in tags:

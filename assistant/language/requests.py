@@ -98,9 +98,10 @@ class DoseWanted:
 
 @dataclass(frozen=True, slots=True)
 class WeightFixed:
-    """The weight of the bird in hand put right, as in "no, eighty five"."""
+    """A weight put right, as in "no, eighty five"; `instead` is the wrong one, if it was said."""
 
     weight: Weight
+    instead: Weight | None = None
 
 
 @dataclass(frozen=True, slots=True)

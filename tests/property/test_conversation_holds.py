@@ -12,14 +12,17 @@ from hypothesis import strategies as st
 
 from assistant.conversation.entries import (
     COUNTS_AS_FULL,
+    IN_PLACE_OF,
     DoseEnd,
     DoseEndEntry,
     DoseEntry,
     ExchangeEntry,
 )
 from assistant.conversation.pot import stocked
+from assistant.conversation.tally import done_today
 from assistant.conversation.turn import Status
 from assistant.language.heard import Channel, Heard
+from assistant.language.requests import Intent
 from assistant.stock.moves import Move, MoveKind
 from tests.stock_scene import made_up
 from tests.talk_scene import Talk, begun, setting
@@ -39,6 +42,7 @@ UTTERANCES = st.sampled_from([
     "it's coughing", "fluid at the nose", "too much", "twelve gauge needle", "other needle",
     "cockatiel 70", "young bird", "sick bird", "healthy adult", "sick pepper 95", "breeding",
     "full crop", "sour crop", "budgie chick 30", "what is due",
+    "that was eighty five not ninety five", "that was ninety", "saffron 30",
     "cage four two birds", "cage four", "next cage", "pair of cockatiels", "caught again",
     "that was the other bird", "cage four three birds",
 ])  # fmt: skip
@@ -105,13 +109,46 @@ def test_a_named_bird_never_has_two_full_doses_in_one_morning(phrases: list[str]
     talk = Talk(setting())
     talk.say("yes", *(phrase.replace("cockatiel", "pepper") for phrase in phrases))
     doses = {e.dose_id: e for e in talk.entries if isinstance(e, DoseEntry)}
-    ends = {e.dose_id: e.end for e in talk.entries if isinstance(e, DoseEndEntry)}
+    # a dose that turns out to have been another bird's may well be its second: that is told
+    ends = {
+        e.dose_id: e.end
+        for e in talk.entries
+        if isinstance(e, DoseEndEntry) and not e.note.startswith(IN_PLACE_OF)
+    }
     full = Counter(
         (dose.bird, dose.medicine)
         for key, dose in doses.items()
         if dose.bird and ends.get(key) in (DoseEnd.GIVEN, DoseEnd.PART_GIVEN, DoseEnd.NOT_KNOWN)
     )
     assert all(count == 1 for count in full.values())
+
+
+@given(st.lists(UTTERANCES, max_size=30))
+def test_a_bird_with_an_emergency_gets_nothing_more_in_its_round(phrases: list[str]):
+    talk = Talk(setting())
+    alarmed: set[str] = set()
+    for phrase in ("yes", *(phrase.replace("cockatiel", "pepper") for phrase in phrases)):
+        entry = talk.state.pending or talk.state.last
+        turn = talk.say(phrase)
+        if turn.facts.dose is not None:
+            assert turn.facts.bird not in alarmed
+        if turn.intent is Intent.EMERGENCY and turn.status is Status.COMMAND and entry:
+            alarmed |= set(filter(None, [entry.bird]))
+        if phrase == "goodbye" or turn.ends:
+            alarmed.clear()
+
+
+@given(st.lists(UTTERANCES, max_size=30))
+def test_no_bird_without_a_name_is_dosed_beyond_the_count_of_its_cage(phrases: list[str]):
+    talk = Talk(setting())
+    talk.say("yes", "cage four two birds")
+    for phrase in phrases:
+        sitting, at = talk.state.sitting, talk.at
+        birds = sitting.counted.get(sitting.cage or "")
+        full = birds is not None and done_today(talk.state, sitting.cage or "", at) >= birds
+        turn = talk.say(phrase)
+        if turn.facts.dose is not None and full and talk.state.sitting.cage == sitting.cage:
+            assert turn.facts.bird is not None or turn.intent is not Intent.DOSE
 
 
 @given(st.lists(UTTERANCES, max_size=12))

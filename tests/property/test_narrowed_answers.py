@@ -72,6 +72,8 @@ ASKED = {
     "guess": ("cockatiel about 90",),
     "odd_weight": ("cockatiel 200",),
     "light": ("cockatiel 60",),
+    "afterwards": ("cockatiel 95", "given", "that was eighty five"),
+    "other_bird": ("cockatiel 95", "given", "that was the other bird"),
     "cage_count": ("cage four six birds", "cage four five birds"),
     "vet": ("sick cockatiel 95",),
     "tare": ("cockatiel 107 with the bag",),

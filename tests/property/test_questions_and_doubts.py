@@ -70,7 +70,8 @@ def is_question(one: Heard, turn: Turn) -> bool:
 
 OTHERWISE = {"round", "open_dose", "caution", "flushed", "correction", "fix", "bag_changed",
              "already_dosed", "two_birds", "vet", "condition", "second", "young", "emergency",
-             "second_medicine", "cage_count", "cage_done"}  # fmt: skip
+             "second_medicine", "cage_count", "cage_done",
+             "afterwards", "other_bird"}  # fmt: skip
 """Questions about the round, the needle or an open dose, and refusals."""
 
 

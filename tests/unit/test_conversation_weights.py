@@ -66,9 +66,8 @@ def test_after_a_refused_weight_the_next_one_counts():
     assert begun().say("cockatiel 950", "95").facts.grams == 95
 
 
-def test_there_is_nothing_to_correct_once_a_dose_was_given():
-    talk = open_dose()
-    turn = talk.say("given", "no, eighty five")
+def test_there_is_nothing_to_correct_where_nothing_was_given():
+    turn = open_dose().say("not given", "no, eighty five")
     assert turn.status is Status.COMMAND
     assert "scratch that" in turn.reply.said
 

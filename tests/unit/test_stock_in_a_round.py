@@ -311,3 +311,15 @@ def test_what_an_ear_is_not_sure_of_is_asked_about_before_it_is_done(words: str)
     assert one.state.stock == before
     assert one.say("yes").reply.said
     assert (one.state.stock != before) == (words != "spilled the pot")
+
+
+def test_a_dose_that_another_bird_had_leaves_the_pot_as_it_is():
+    one = talk(made_up())
+    one.say("pepper 95", "given")
+    before = left(one)
+    turn = one.say("that was the other bird", "saffron 30")
+    assert left(one) == before
+    assert sum(move.change_ml for move in moves(one)[-2:]) == 0
+    assert [row.dose_id for row in turn.entries if isinstance(row, Move)] == ["r1-1", "r1-2"]
+    one.say("scratch that")
+    assert left(one) == before + Decimal("0.47"), "it can be scratched like any other"
