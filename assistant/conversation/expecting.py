@@ -82,7 +82,7 @@ def _answers(state: State) -> Expected:
         case Ask.MEANT:
             return _meant(question)
         case Ask.OTHER_BIRD:
-            return ANYTHING
+            return Expected(frozenset({Saying.YES_NO, _of_other(question)}))
         case _:
             return _which_reading(question)
 
@@ -91,7 +91,7 @@ def _after_a_dose(state: State) -> Expected:
     """The end of the dose that was said, or its weight put right; else anything."""
     if state.open_dose is None:
         return ANYTHING
-    return Expected(frozenset({Saying.END, Saying.FIX}))
+    return Expected(frozenset({Saying.END, Saying.FIX, Saying.PUT_RIGHT}))
 
 
 def _what_became_of_it(question: Question) -> Expected:
@@ -104,6 +104,11 @@ def _what_became_of_it(question: Question) -> Expected:
     if len(draft.named) > 1:
         return Expected(frozenset({*sayings, Saying.BIRD}), draft.named)
     return Expected(frozenset(sayings))
+
+
+def _of_other(question: Question) -> Saying:
+    """The bird that had a dose, and once that is told, its weight."""
+    return Saying.WEIGHT if question.options else Saying.BIRD
 
 
 def _which_bird(draft: Draft | None) -> Expected:

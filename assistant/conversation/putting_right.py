@@ -160,11 +160,15 @@ def other_bird(state: State, moment: Moment) -> Step:
     return ask(state, moment, Question(Ask.OTHER_BIRD), text)
 
 
-def whose_it_was(state: State, wanted: DoseWanted, moment: Moment) -> Step:
+def whose_it_was(state: State, told: DoseWanted, moment: Moment) -> Step:
     """The bird that had the last dose, once it is told whole; asked again until then."""
     question, last = state.question, state.last
     if question is None or last is None or state.last_end is None:
         raise LookupError("nothing was asked about another bird")
+    wanted = _with_bird(told, question)
+    if len(wanted.named) == 1 and not wanted.weights:
+        waiting = replace(question, options=(wanted,))
+        return ask(state, moment, waiting, f"{named(wanted.named[0])}: what did it weigh?")
     grams = net_grams(wanted.weights[0], state) if len(wanted.weights) == 1 else None
     if len(wanted.named) != 1 or grams is None or wanted.weights[0].guessed:
         heard = " ".join([wanted.spoken, *map(weight_text, wanted.weights)]).strip()
@@ -173,9 +177,17 @@ def whose_it_was(state: State, wanted: DoseWanted, moment: Moment) -> Step:
     species = species_of(one, moment.setting)
     if refusal := limits.implausible_weight(species, grams, moment.setting.kit.scale_step_g):
         return ask(state, moment, question, f"{refusal.said} {OTHER}")
-    if named(one) == (last.bird or last.species) and grams == last.grams:
+    if (bird_name(one), species.name, grams) == (last.bird, last.species, last.grams):
         return said(replace(state, question=None), moment, "That is how it stands.")
     return _swapped(state, last, _Right(one, grams, drafted(wanted)), moment)
+
+
+def _with_bird(told: DoseWanted, question: Question) -> DoseWanted:
+    """What is told, with the bird that was told before it where it is a weight alone."""
+    before = question.options[0] if question.options else None
+    if isinstance(before, DoseWanted) and not told.named:
+        return replace(told, named=before.named, spoken=before.spoken)
+    return told
 
 
 @dataclass(frozen=True, slots=True)

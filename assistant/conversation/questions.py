@@ -10,7 +10,12 @@ from assistant.conversation.drafting import advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
 from assistant.conversation.fitness import LIGHT
 from assistant.conversation.moment import Moment, Step, ask, noted, said
-from assistant.conversation.putting_right import OTHER, weight_afterwards, whose_it_was
+from assistant.conversation.putting_right import (
+    OTHER,
+    put_right,
+    weight_afterwards,
+    whose_it_was,
+)
 from assistant.conversation.rivals import with_birds, with_weights
 from assistant.conversation.sentences import either, grams_text, named
 from assistant.conversation.settling import OF_FITNESS, settle
@@ -170,6 +175,8 @@ def _correction(state: State, draft: Draft, request: Plain, moment: Moment) -> S
     settled = replace(state, question=None)
     if request.kind == "next":
         return advance(settled, moment, draft)
+    if settled.open_dose is None and len(draft.weights) == 1:
+        return put_right(settled, WeightFixed(draft.weights[0]), moment)
     return fix_weight(settled, draft.weights, moment)
 
 

@@ -26,7 +26,7 @@ ADULT = "adult"
 def tell(state: State, moment: Moment, kind: str) -> Step:
     """A condition of the bird that is asked about, or of the one whose dose is open."""
     question = state.question
-    if question is not None and question.ask is Ask.OPEN_DOSE:
+    if question is not None and question.ask is Ask.OPEN_DOSE and state.pending is not None:
         return ask_about_open_dose(state, moment)
     if question is not None and question.draft is not None and question.draft.named:
         fresh = replace(state, question=None)

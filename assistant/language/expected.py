@@ -38,6 +38,8 @@ class Saying(StrEnum):
     """Any weight, with or without its unit, by itself."""
     FIX = "fix"
     """A weight after "no"."""
+    PUT_RIGHT = "put_right"
+    """A weight after "that was", and the wrong one after "not"."""
     BIRD = "bird"
     """The name of a bird, by itself."""
     UNIT = "unit"
@@ -67,6 +69,7 @@ TAGS: Mapping[Saying, frozenset[str]] = {
     Saying.YES_NO: frozenset({"yes", "no"}),
     Saying.WEIGHT: frozenset({"dose"}),
     Saying.FIX: frozenset({"no", "fix"}),
+    Saying.PUT_RIGHT: frozenset({"put_right"}),
     Saying.BIRD: frozenset({"dose"}),
     Saying.UNIT: frozenset({"unit"}),
     Saying.END: frozenset(

@@ -48,7 +48,7 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
     marks = tuple(mark for mark in marks if mark.tag not in FOR_SOME)
     tags = [mark.tag for mark in marks]
     weights = _weights(marks, said)
-    if "fix" in tags:
+    if "fix" in tags or "put_right" in tags:
         said_wrong = "instead" in tags
         return WeightFixed(weights[0], weights[-1]) if said_wrong else WeightFixed(weights[-1])
     if "dose" in tags:

@@ -73,6 +73,7 @@ ASKED = {
     "odd_weight": ("cockatiel 200",),
     "light": ("cockatiel 60",),
     "afterwards": ("cockatiel 95", "given", "that was eighty five"),
+    "other_bird_weight": ("cockatiel 95", "given", "that was the other bird", "saffron"),
     "other_bird": ("cockatiel 95", "given", "that was the other bird"),
     "cage_count": ("cage four six birds", "cage four five birds"),
     "vet": ("sick cockatiel 95",),

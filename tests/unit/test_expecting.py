@@ -33,7 +33,7 @@ def test_with_nothing_asked_and_no_dose_open_anything_may_be_said():
         (("cockatiel 0.09",), {Saying.UNIT, Saying.WEIGHT, Saying.FIX}),
         (("cockatiel 107 with the bag",), {Saying.TARE, Saying.WEIGHT, Saying.FIX}),
         (("ninety five",), {Saying.BIRD}),
-        (("cockatiel ninety five",), {Saying.END, Saying.FIX}),
+        (("cockatiel ninety five",), {Saying.END, Saying.FIX, Saying.PUT_RIGHT}),
         (("cockatiel ninety five", "budgie thirty"), {Saying.END, Saying.YES_NO}),
         (("cockatiel ninety five", "budgie"), {Saying.END, Saying.YES_NO, Saying.WEIGHT}),
         (("cockatiel ninety five", "given", "eighty"), {Saying.CORRECTION}),

@@ -77,6 +77,13 @@ def test_past_a_limit_the_vet_is_called(changes: dict[str, Any], vet: bool):  # 
     assert turn.reply.said.endswith(VET) is vet
 
 
+def test_a_bare_weight_after_a_dose_is_a_correction_when_the_keeper_says_so():
+    talk = given()
+    assert talk.say("eighty five").reason == "correction"
+    assert "was it 85 grams, not 95 grams?" in talk.say("correction").reply.said
+    assert rows(talk.say("yes"), CorrectionEntry)
+
+
 def test_no_leaves_it_as_it_was():
     talk = given()
     turn = talk.say("that was eighty five not ninety five", "no")
@@ -145,7 +152,16 @@ def test_a_double_dose_that_comes_out_is_for_the_vet():
 
 def test_it_is_asked_again_until_bird_and_weight_are_told():
     talk = given()
-    assert talk.say("that was the other bird", "saffron").reason == "other_bird"
+    turn = talk.say("that was the other bird", "saffron")
+    assert (turn.reason, turn.reply.said) == (
+        "other_bird", "Saffron, Budgerigar: what did it weigh?",
+    )  # fmt: skip
+    assert rows(talk.say("thirty"), DoseEntry)
+
+
+def test_no_drops_the_question_about_the_other_bird():
+    talk = given()
+    talk.say("that was the other bird")
     assert talk.say("no").status is Status.COMMAND
     assert talk.say("saffron 30").status is Status.ANSWERED, "a dose of its own again"
 
@@ -153,7 +169,7 @@ def test_it_is_asked_again_until_bird_and_weight_are_told():
 def test_an_unsure_answer_is_no_dose_of_its_own():
     talk = given()
     talk.say("that was the other bird")
-    unsure = Heard("saffron thirty one", 0.4, channel=Channel.VOICE, engine="ear", doubtful=True)
+    unsure = Heard("saffron thirty one", 0.6, channel=Channel.VOICE, engine="ear", doubtful=True)
     turn = talk.say(heard=unsure)
     assert turn.reply.said == "Did you say Saffron, Budgerigar, 31 grams?"
     turn = talk.say("yes")
