@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import date, datetime
 from enum import StrEnum
@@ -58,8 +59,8 @@ class Voice(Protocol):
     def name(self) -> str:
         """The engine and the voice in use."""
 
-    def render(self, words: str) -> Clip:
-        """The words as sound, at whatever rate the voice speaks."""
+    def render(self, words: str, pace: float = 1.0) -> Clip:
+        """The words as sound, so many times as fast as the voice usually speaks."""
 
 
 class Microphone(Protocol):
@@ -73,12 +74,30 @@ class Microphone(Protocol):
         """Short clips at 16 kHz until the device ends or the iterator is closed."""
 
 
+class Playback(Protocol):
+    """Sound on its way out, to which more can be added."""
+
+    def add(self, clip: Clip) -> None:
+        """Play it after what was added before."""
+
+    @property
+    def out_s(self) -> float:
+        """How many seconds of what was added are out; raises AudioProblem."""
+
+    @property
+    def is_out(self) -> bool:
+        """Whether all that was added is out; raises AudioProblem."""
+
+
 class Speaker(Protocol):
     """Sound going out."""
 
     @property
     def name(self) -> str:
         """The device, as the system names it."""
+
+    def begin(self) -> AbstractContextManager[Playback]:
+        """Begin to play; at the end of the context what is not out yet is cut."""
 
     def play(self, clip: Clip) -> None:
         """Play the clip and return when its last sample is out."""

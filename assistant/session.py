@@ -4,20 +4,26 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import replace
+from datetime import timedelta
 
 from assistant.conversation.ahead import asks_what_is_due
+from assistant.conversation.cutting import cut_short, vital_length, voiced
 from assistant.conversation.ending import opening_words
 from assistant.conversation.entries import DoseEntry
 from assistant.conversation.expecting import expected
+from assistant.conversation.foreseeing import foreseen
 from assistant.conversation.machine import step, unguarded, unwritten
+from assistant.conversation.moment import Moment
 from assistant.conversation.overtaking import not_taken, referred_to, stands_alone
 from assistant.conversation.pot import offered, stocked
+from assistant.conversation.returning import returned
 from assistant.conversation.state import Setting, caught_up, opening
-from assistant.conversation.turn import Turn
+from assistant.conversation.turn import Manner, Reply, Turn
 from assistant.errors import RegisterProblem
 from assistant.language.expected import Expected
-from assistant.language.heard import Heard
+from assistant.language.heard import Channel, Heard
 from assistant.ports import Clock, Register
 from assistant.stock.moves import Move
 
@@ -81,6 +87,42 @@ class Session:
             for watcher in self._watchers:
                 watcher(heard, turn)
             return turn
+
+    def vital(self, reply: Reply) -> int:
+        """How many characters of a reply must be out before the keeper may act on it."""
+        return vital_length(reply.said, self.state)
+
+    def cut_short(self, reply: Reply) -> None:
+        """A reply was stopped before what is vital in it was out."""
+        with self._one_at_a_time:
+            self.state = cut_short(self.state, reply)
+
+    def voiced(self, reply: Reply) -> None:
+        """What is vital in a reply was heard."""
+        with self._one_at_a_time:
+            self.state = voiced(self.state, reply)
+
+    def returned(self, away_s: float) -> Turn:
+        """What to say when the microphone was gone for so many seconds; a note of it is kept."""
+        with self._one_at_a_time:
+            moment = Moment(self.setting, self._clock.now(), None)
+            self.state, turn = returned(self.state, moment, timedelta(seconds=away_s))
+            # the round goes on without the note, and the next turn says that nothing is written
+            with suppress(RegisterProblem):
+                self._register.append(turn.entries)
+            for watcher in self._watchers:
+                watcher(Heard("", channel=Channel.VOICE), turn)
+            return turn
+
+    @property
+    def foreseen(self) -> Sequence[str]:
+        """Sentences with which the next replies may begin."""
+        return foreseen(self.state)
+
+    @property
+    def manner(self) -> Manner:
+        """How to talk from now on."""
+        return self.state.manner
 
     def _take(self, heard: Heard, *, guarded: bool, overtaken: bool) -> Turn:
         before = self.state

@@ -322,11 +322,18 @@ def open_voice(kit: Kit) -> EspeakVoice:
     return EspeakVoice(kit.voice_rate or USUAL_RATE_WPM, kit.voice)
 
 
-def open_devices(microphone: str | None, speaker: str | None) -> tuple[SystemMicrophone, Speaker]:
-    """The microphone and the speaker, by number or part of a name, else the default ones."""
+def open_devices(
+    kit: Kit, microphone: str | None, speaker: str | None
+) -> tuple[SystemMicrophone, Speaker]:
+    """The microphone and the speaker: those named, else those of the kit, else the default ones.
+
+    Each is named by its number or by part of its name.
+    """
     from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
 
-    return SystemMicrophone(_device(microphone)), SystemSpeaker(_device(speaker))
+    return SystemMicrophone(_device(microphone or kit.talk.microphone)), SystemSpeaker(
+        _device(speaker or kit.talk.speaker)
+    )
 
 
 def list_sound_devices() -> Sequence[Device]:

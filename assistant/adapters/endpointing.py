@@ -51,12 +51,13 @@ _BEGINS = 0.7
 _ENDS = 0.15
 """Which share of the window must be speech for an utterance to begin; and at most, to be over."""
 
-_AROUND_S = 0.36
+AROUND_S = 0.36
+"""How much of what was there before and after the speech is handed over with it, at most."""
 
 
 @dataclass(frozen=True, slots=True)
 class Utterance:
-    """One stretch of speech, with up to `_AROUND_S` of what was there before and after it.
+    """One stretch of speech, with up to `AROUND_S` of what was there before and after it.
 
     `complete` is false where it was still going on at the limit.  Half a sentence can mean another
     dose, so an incomplete one is never given to an ear.  `began_ago_s` is how long before the
@@ -116,7 +117,7 @@ class Endpointer:
     def __post_init__(self) -> None:
         """Start with a detector that knows no noise yet."""
         self.detector = _Detector(self.detection.strictness)
-        self.recent = deque(maxlen=self._window + round(_AROUND_S / _FRAME_S))
+        self.recent = deque(maxlen=self._window + round(AROUND_S / _FRAME_S))
 
     @property
     def is_hearing(self) -> bool:
@@ -188,14 +189,14 @@ class Endpointer:
 
     def _begin(self, spoken: list[bool]) -> None:
         self.frames_since = len(spoken) - spoken.index(True)
-        taken = self.frames_since + round(_AROUND_S / _FRAME_S)
+        taken = self.frames_since + round(AROUND_S / _FRAME_S)
         for frame, _ in list(self.recent)[-taken:]:
             self.speech += frame
 
     def _trim(self, spoken: list[bool]) -> None:
         """Drop what came too long after the last frame that was speech."""
         quiet = [*reversed(spoken), True].index(True)
-        dropped = max(0, quiet - round(_AROUND_S / _FRAME_S))
+        dropped = max(0, quiet - round(AROUND_S / _FRAME_S))
         del self.speech[len(self.speech) - dropped * _FRAME * BYTES_PER_SAMPLE :]
 
     def _finished(self) -> Iterator[Utterance]:

@@ -1,70 +1,64 @@
-"""The talk loop: hear an utterance, answer it aloud, listen again."""
+"""The talk loop: hear an utterance, answer it aloud, listen again.
+
+Half duplex, the usual way: it listens only while it is silent.  Nothing that is said over an
+answer is heard, "stop" neither: on a loudspeaker our own voice reaches the microphone louder than
+the keeper's, half of a weight heard through it is another dose, and an answer that names the word
+it listens for would stop itself.  So answers are short, and whoever talks across the end of one
+gets the tone that asks to say it again.
+
+With a headset it listens while it speaks.  What is heard then and gets an answer cuts the old one
+short; when that began before the volume or the question was out, the conversation is told, and
+repeats it before it takes a "given" or a "yes".  A sound that runs like what is being played is our
+own voice after all, and is not heeded.
+"""
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Generator, Iterator
-from contextlib import closing
-from dataclasses import dataclass
-from typing import Protocol
+import threading
+import time
+from collections.abc import Iterator
+from contextlib import closing, contextmanager, suppress
+from dataclasses import replace
 
+from assistant.adapters.attentive import Attentive
 from assistant.adapters.endpointing import GAP, Detection, Endpointer, Utterance
+from assistant.adapters.remembering_voice import RememberingVoice
+from assistant.adapters.sound_check import SoundCheck
+from assistant.adapters.speaking import Saying, Speech
+from assistant.adapters.talk_ports import Equipment, LiveMicrophone, Partner, Told
 from assistant.audio import Clip
-from assistant.conversation.speech import speakable
-from assistant.conversation.turn import Turn
-from assistant.errors import EngineUnavailable
-from assistant.language.heard import Channel, Heard
-from assistant.ports import Ears, Microphone, Onlooker, Phase, Speaker, Voice
+from assistant.conversation.turn import Cue, Reply, Turn
+from assistant.errors import AudioProblem, EngineUnavailable
+from assistant.language.heard import Heard
+from assistant.language.requests import Intent
+from assistant.ports import Onlooker, Phase
 
-_FAILURES_IN_A_ROW = 3
 _TOO_PROMPT_S = 0.1
-_LOUDNESS_EVERY_S = 0.2
+_GLANCE_S = 0.01
+_THINKS_LONG_S = 0.7
+_TRY_AGAIN_S = 2.0
+_DELAY_S = 0.3
+"""How late sound comes in from a microphone, at most: what was out then was out before it."""
+
+__all__ = ["Equipment", "LiveMicrophone", "Partner", "converse"]
 
 _log = logging.getLogger(__name__)
 
 
-class LiveMicrophone(Microphone, Protocol):
-    """A microphone that goes on recording while nobody reads it."""
+def converse(
+    equipment: Equipment, partner: Partner, onlooker: Onlooker, opening: Turn | None = None
+) -> None:
+    """Say the opening, then answer each utterance until an answer ends the talk.
 
-    def clips(self) -> Generator[Clip, None, None]:
-        """Short clips at 16 kHz, until closed."""
-
-    def forget(self) -> None:
-        """Drop what came in until now."""
-
-
-class Partner(Protocol):
-    """The conversation, as the loop knows it."""
-
-    def attend(self) -> None:
-        """Somebody begins to speak: what is heard next was meant as things stand now."""
-
-    def hear(self, heard: Heard) -> Turn:
-        """The turn that an utterance leads to, once it is kept."""
-
-
-@dataclass(frozen=True, slots=True)
-class Equipment:
-    """What a talk is held with."""
-
-    ears: Ears
-    voice: Voice
-    microphone: LiveMicrophone
-    speaker: Speaker
-
-
-def converse(equipment: Equipment, partner: Partner, onlooker: Onlooker) -> None:
-    """Answer each utterance until an answer ends the talk.
-
-    Half duplex: what comes in while an answer is prepared and spoken is dropped, and so is an
-    utterance that was under way when listening began again, since half a sentence may hold another
-    weight than the whole.  An utterance of which nothing can be made, also because the ears fail on
-    it, is answered as one without words; ears that fail three times in a row raise
-    EngineUnavailable.  An answer that cannot be spoken ends the talk with the voice's or the
-    speaker's error: the keeper must not go on as if it had been said.
+    An utterance of which nothing can be made, also because the ears fail on it, is answered as one
+    without words; ears that fail three times in a row raise EngineUnavailable, and so does a voice
+    that fails.  An answer that the speaker does not play is said again when it plays: until then
+    the keeper has not heard it, and the conversation knows.  A speaker that fails on the opening
+    raises AudioProblem.
     """
     with closing(equipment.microphone.clips()) as clips:
-        _Loop(equipment, partner, onlooker).run(clips)
+        _Loop(equipment, partner, onlooker).run(clips, opening)
 
 
 class _Loop:
@@ -73,99 +67,262 @@ class _Loop:
     def __init__(self, equipment: Equipment, partner: Partner, onlooker: Onlooker) -> None:
         self._equipment = equipment
         self._partner = partner
-        self._onlooker = _Told(onlooker)
-        self._attentive = _Attentive(equipment.ears)
+        self._onlooker = Told(onlooker)
+        self._attentive = Attentive(equipment.ears)
         self._endpointer = Endpointer(Detection())
         self._listened_s = 0.0
         self._hears = False
         self._ended = False
+        self._voice = RememberingVoice(equipment.voice)
+        self._check = SoundCheck()
+        self._unsaid: Turn | None = None
+        self._trouble: AudioProblem | None = None
+        self._silent_since = 0.0
+        self._spoken_over: Saying | None = None
+        self._silent_from_s = 0.0
+        self._deaf_since: float | None = None
 
-    def run(self, clips: Iterator[Clip]) -> None:
+    def run(self, clips: Iterator[Clip], opening: Turn | None) -> None:
+        self._clips = clips
+        if opening is not None:
+            self._answer_with(opening)
+            if self._trouble is not None:
+                raise self._trouble
         for clip in clips:
-            self._listened_s += clip.seconds
-            for utterance in self._endpointer.take(clip):
-                self._answer(utterance)
+            self._take(clip)
             if self._ended:
                 return
-            self._tell(clip)
         for utterance in self._endpointer.end():
             self._answer(utterance)
 
-    def _tell(self, clip: Clip) -> None:
+    def _take(self, clip: Clip) -> None:
+        self._mind_gaps(clip)
+        for utterance in self._heard_in(clip):
+            self._answer(utterance)
+        if self._unsaid and time.monotonic() - self._silent_since > _TRY_AGAIN_S:
+            self._say_again(self._unsaid)
+        self._look(clip)
+
+    def _heard_in(self, clip: Clip) -> list[Utterance]:
+        """What ends in a clip, taken out as a whole: an answer to it may be listened over."""
+        self._listened_s += clip.seconds
+        return list(self._endpointer.take(clip))
+
+    def _look(self, clip: Clip) -> None:
+        """Tell the onlooker what is to be seen."""
         if clip == GAP:
-            self._onlooker.phase(Phase.DEAF)
             return
-        hears = self._endpointer.is_hearing
-        if hears and not self._hears:
-            self._partner.attend()
-        self._hears = hears
-        self._onlooker.phase(Phase.HEARING if hears else Phase.LISTENING)
-        self._onlooker.loudness(self._endpointer, clip.seconds)
+        self._mind_begin()
+        self._onlooker.phase(Phase.HEARING if self._hears else Phase.LISTENING)
+        if trouble := self._check.listen(clip):
+            self._advise(trouble, aloud=True)
+        if not self._hears:
+            self._prepare()
+        self._onlooker.loudness(self._endpointer.loudness, clip.seconds)
+
+    def _mind_gaps(self, clip: Clip) -> None:
+        """Say that the microphone is gone, where the speaker is not, and that it is back."""
+        if clip == GAP and self._deaf_since is None:
+            self._deaf_since = time.monotonic()
+            self._onlooker.phase(Phase.DEAF)
+            self._onlooker.notice(_GONE)
+            self._play_words(_GONE)
+        elif clip != GAP and self._deaf_since is not None:
+            away_s = time.monotonic() - self._deaf_since
+            self._deaf_since = None
+            turn = self._partner.returned(away_s)
+            self._onlooker.turn(self._attentive.nothing, turn)
+            self._answer_with(turn)
 
     def _answer(self, utterance: Utterance) -> None:
+        if self._spoken_over is not None and self._overlaps(self._spoken_over, utterance):
+            return
         self._onlooker.phase(Phase.THINKING)
-        whole = utterance.complete and self._was_quiet_before(utterance)
-        heard = self._attentive.hear(utterance.clip) if whole else self._attentive.nothing
+        if utterance.complete and self._was_quiet_before(utterance):
+            with self._thinking():
+                turn = self._hear(self._attentive.hear(utterance.clip))
+            self._answer_with(turn)
+            if not (turn.silent or self._ended):
+                self._advise(*self._check.judge(utterance.clip))
+            return
+        turn = self._hear(self._attentive.nothing)
+        self._answer_with(turn)
+        if turn.silent and utterance.complete:
+            self._play_tone(Cue.NOT_UNDERSTOOD)
+
+    def _advise(self, advice: str, aloud: bool) -> None:  # noqa: FBT001 - what the check hands over
+        if advice:
+            self._onlooker.notice(advice)
+        if advice and aloud:
+            self._play_words(advice)
+
+    def _prepare(self) -> None:
+        """Have one of the sentences ready that may be wanted next."""
+        speech = Speech(self._voice, self._partner.manner)
+        # a voice that fails is told of when it has something to say
+        with suppress(EngineUnavailable):
+            any(speech.prepare(one) for one in self._partner.foreseen)
+
+    def _overlaps(self, saying: Saying, utterance: Utterance) -> bool:
+        """Whether what ended after an answer is that answer itself."""
+        out_s = saying.played.seconds
+        began_s = out_s + self._listened_s - self._silent_from_s - utterance.began_ago_s
+        if began_s >= out_s + _DELAY_S:
+            return False
+        if saying.is_own(utterance.clip, began_s):
+            return True
+        self._mind_vital(saying, began_s)
+        return False
+
+    def _hear(self, heard: Heard) -> Turn:
         turn = self._partner.hear(heard)
         self._onlooker.turn(heard, turn)
-        if not turn.silent:
-            self._speak(turn)
-        self._ended = turn.ends
+        return turn
 
     def _was_quiet_before(self, utterance: Utterance) -> bool:
         """Whether listening had begun before the speech did."""
         return self._listened_s - utterance.began_ago_s > _TOO_PROMPT_S
 
-    def _speak(self, turn: Turn) -> None:
+    @contextmanager
+    def _thinking(self) -> Iterator[None]:
+        """Play a tone where this takes long, and wait for its end."""
+        timer = threading.Timer(_THINKS_LONG_S, self._play_tone, (Cue.THINKING,))
+        timer.start()
+        try:
+            yield
+        finally:
+            timer.cancel()
+            timer.join()
+
+    def _answer_with(self, turn: Turn) -> None:
+        """Speak a turn, and each that cuts the one before short."""
+        following: Turn | None = turn
+        while following is not None:
+            turn = following
+            self._ended = turn.ends
+            if turn.silent:
+                if turn.cue is not None:
+                    self._play_tone(turn.cue)
+                return
+            following = self._try_to_speak(turn)
+
+    def _try_to_speak(self, turn: Turn) -> Turn | None:
         self._onlooker.phase(Phase.SPEAKING)
-        clip = self._equipment.voice.render(speakable(turn.reply.said))
-        self._equipment.speaker.play(clip)
+        try:
+            following = self._speak(turn)
+        except AudioProblem as problem:
+            self._keep_unsaid(turn, problem)
+            return None
+        self._unsaid = self._trouble = None
+        if not self._equipment.headset:
+            self._listen_anew()
+        return following
+
+    def _speak(self, turn: Turn) -> Turn | None:
+        """Say a turn; what comes back is the one that cut it short."""
+        speech = Speech(self._voice, self._partner.manner)
+        with self._equipment.speaker.begin() as playback:
+            saying = Saying(turn.reply, playback, self._partner.vital(turn.reply))
+            if turn.cue is not None and self._equipment.tones:
+                saying.add(speech.tone(turn.cue), 0)
+            for piece in speech.pieces(turn.reply.said):
+                saying.add(piece.clip, piece.upto)
+            if self._gives_turn(turn):
+                saying.add(speech.tone(Cue.LISTENING), len(turn.reply.said))
+            return self._while_out(saying)
+
+    def _gives_turn(self, turn: Turn) -> bool:
+        """Whether the keeper is told by a tone that it listens again."""
+        leaves = turn.ends or turn.intent is Intent.STOP
+        return self._equipment.tones and not self._equipment.headset and not leaves
+
+    def _while_out(self, saying: Saying) -> Turn | None:
+        """Wait until all is out; with a headset, listen meanwhile."""
+        told = False
+        while not saying.playback.is_out:
+            if not told and saying.vital_is_out(saying.playback.out_s):
+                told = True
+                self._partner.voiced(saying.reply)
+            turn = self._meanwhile(saying)
+            if turn is not None:
+                return turn
+        self._partner.voiced(saying.reply)
+        if self._equipment.headset:
+            self._spoken_over, self._silent_from_s = saying, self._listened_s
+        return None
+
+    def _meanwhile(self, saying: Saying) -> Turn | None:
+        """The turn that what is said over the answer leads to, where that cuts it short."""
+        if not self._equipment.headset or self._deaf_since is not None or self._ended:
+            time.sleep(_GLANCE_S)
+            return None
+        clip = next(self._clips, GAP)
+        if clip == GAP:
+            time.sleep(_GLANCE_S)
+        for utterance in self._heard_in(clip):
+            turn = self._interrupted(saying, utterance)
+            if turn is not None:
+                return turn
+        self._mind_begin()
+        return None
+
+    def _interrupted(self, saying: Saying, utterance: Utterance) -> Turn | None:
+        began_s = saying.playback.out_s - utterance.began_ago_s
+        if not utterance.complete or saying.is_own(utterance.clip, began_s):
+            return None
+        heard = self._attentive.hear(utterance.clip)
+        self._mind_vital(saying, began_s)
+        turn = self._hear(heard)
+        return None if turn.silent else turn
+
+    def _mind_vital(self, saying: Saying, began_s: float) -> None:
+        """Tell the conversation where somebody began to speak before what is vital was out."""
+        if not saying.vital_is_out(began_s - _DELAY_S):
+            self._partner.cut_short(saying.reply)
+
+    def _mind_begin(self) -> None:
+        """Tell the conversation that somebody begins to speak."""
+        hears = self._endpointer.is_hearing
+        if hears and not self._hears:
+            self._partner.attend()
+        self._hears = hears
+
+    def _listen_anew(self) -> None:
+        """Drop what came in while we made a sound."""
         self._equipment.microphone.forget()
         self._listened_s = 0.0
 
+    def _keep_unsaid(self, turn: Turn, problem: AudioProblem) -> None:
+        if self._unsaid is None:
+            self._onlooker.notice(f"{problem}. I say it again when it plays.")
+        self._partner.cut_short(turn.reply)
+        self._unsaid, self._trouble = turn, problem
+        self._silent_since = time.monotonic()
 
-class _Told:
-    """An onlooker, told of each phase once and of the loudness now and then."""
+    def _say_again(self, turn: Turn) -> None:
+        reply = Reply(f"{_WAS_MUTE} {turn.reply.said}", f"{_WAS_MUTE}\n{turn.reply.for_eye}")
+        again = replace(turn, reply=reply)
+        self._answer_with(again)
+        if self._unsaid is again:
+            self._unsaid = turn
 
-    def __init__(self, onlooker: Onlooker) -> None:
-        self._onlooker = onlooker
-        self._phase: Phase | None = None
-        self._since_s = 0.0
-        self.turn = onlooker.turn
+    def _play_tone(self, cue: Cue) -> None:
+        if self._equipment.tones:
+            self._play(Speech(self._voice, self._partner.manner).tone(cue))
 
-    def phase(self, phase: Phase) -> None:
-        if phase is not self._phase:
-            self._phase = phase
-            self._onlooker.phase(phase)
+    def _play_words(self, words: str) -> None:
+        for piece in Speech(self._voice, self._partner.manner).pieces(words):
+            self._play(piece.clip)
 
-    def loudness(self, endpointer: Endpointer, seconds: float) -> None:
-        self._since_s += seconds
-        if self._since_s >= _LOUDNESS_EVERY_S:
-            self._since_s = 0.0
-            self._onlooker.loudness(endpointer.loudness)
-
-
-class _Attentive:
-    """Ears that may fail on an utterance, but not on one after the other."""
-
-    def __init__(self, ears: Ears) -> None:
-        self._ears = ears
-        self._failures = 0
-        self.nothing = Heard("", confidence=0.0, channel=Channel.VOICE, engine=ears.name)
-
-    def hear(self, clip: Clip) -> Heard:
+    def _play(self, clip: Clip) -> None:
+        """Play what nobody acts on: where it cannot be played, nothing is lost."""
         try:
-            self._ears.begin()
-            self._ears.feed(clip)
-            heard = self._ears.finish()
-        except Exception as error:
-            # whatever an engine raises, one bad clip must not end the talk
-            self._failures += 1
-            if self._failures == _FAILURES_IN_A_ROW:
-                raise EngineUnavailable(
-                    f"the ears fail again and again: {error}", "run `dosewren check`"
-                ) from error
-            _log.warning("an utterance could not be heard: %s", error)
-            return self.nothing
-        self._failures = 0
-        return heard
+            self._equipment.speaker.play(clip)
+        except AudioProblem as problem:
+            _log.warning("a sound could not be played: %s", problem)
+        if not self._equipment.headset:
+            self._listen_anew()
+
+
+_WAS_MUTE = "The speaker was gone."
+_GONE = "The microphone is gone: I hear nothing. Plug it in again; I wait for it."

@@ -2,33 +2,34 @@
 
 from __future__ import annotations
 
+import logging
 import time
 from collections.abc import Callable, Generator
 from contextlib import closing
 
 from assistant.adapters.endpointing import GAP
-from assistant.adapters.live import LiveMicrophone
+from assistant.adapters.talk_ports import LiveMicrophone
 from assistant.audio import Clip
 from assistant.errors import AudioProblem
 
 _EVERY_S = 2.0
 
+_log = logging.getLogger(__name__)
+
 
 class PatientMicrophone:
     """The sound of another microphone, with `GAP` where it stopped; it is opened again and again.
 
-    `tell` gets the problem once for each time that it goes away.  A microphone that gives no sound
-    at all from the beginning is a problem of the keeper's and raises AudioProblem.
+    While it is away a `GAP` comes every two seconds.  A microphone that gives no sound at all from
+    the beginning is a problem of the keeper's and raises AudioProblem.
     """
 
     def __init__(
         self,
         microphone: LiveMicrophone,
-        tell: Callable[[AudioProblem], None],
         wait: Callable[[float], None] = time.sleep,
     ) -> None:
         self._microphone = microphone
-        self._tell = tell
         self._wait = wait
 
     @property
@@ -50,8 +51,8 @@ class PatientMicrophone:
                     raise
                 if is_here:
                     is_here = False
-                    self._tell(problem)
-                    yield GAP
+                    _log.warning("%s", problem)
+                yield GAP
                 self._wait(_EVERY_S)
             else:
                 return

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -97,6 +98,37 @@ class Status(Protocol):
     @property
     def input_overflow(self) -> bool:
         """Whether sound was lost before this block."""
+
+
+_PATIENCE_S = 2.0
+_in_use: set[int] = set()
+"""The streams that are open, or that a dead device does not let go of."""
+
+
+def hold_on(stream: Stream) -> None:
+    """Count a stream as open until it is let go of."""
+    _in_use.add(id(stream))
+
+
+def let_go(stream: Stream) -> None:
+    """Close a stream from a thread that nobody waits for long: a dead device may never answer."""
+
+    def close() -> None:
+        stream.close(True)  # noqa: FBT003 - the signature of sounddevice
+        _in_use.discard(id(stream))
+
+    closing = threading.Thread(target=close, daemon=True)
+    closing.start()
+    closing.join(_PATIENCE_S)
+
+
+def look_again() -> None:
+    """Let PortAudio find what was plugged in since it began; it cannot while a stream is open."""
+    if _in_use:
+        return
+    with portaudio("look for sound devices") as sounddevice:
+        sounddevice._terminate()  # noqa: SLF001 - sounddevice has no other way
+        sounddevice._initialize()  # noqa: SLF001 - the same
 
 
 @contextmanager

@@ -130,6 +130,9 @@ def hear(
 @click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
 @click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
 @click.option("--screen", is_flag=True, help="Show the round in large digits meanwhile.")
+@click.option(
+    "--headset", is_flag=True, help="Listen while it speaks: only where it cannot hear itself."
+)
 @home_option
 @click.pass_obj
 def talk(outer: str | None, /, home: str | None, **options: Any) -> None:

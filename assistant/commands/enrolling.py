@@ -97,7 +97,7 @@ def recorded(desk: Desk, to_read: Sequence[ToRead], wanted: Enrolling) -> Iterat
         for number in range(1, len(to_read) + 1):
             yield read_recording(wanted.folder / f"{number:02d}.wav")
         return
-    microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
+    microphone, speaker = open_devices(desk.holding.kit, wanted.microphone, wanted.speaker)
     voice = open_voice(desk.holding.kit)
     click.echo(_INTRODUCTION)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 
 from assistant.adapters.live import LiveMicrophone
 from assistant.adapters.mentioning import MentioningMicrophone
@@ -12,6 +13,7 @@ from assistant.commands.sharing import HeldRound, told
 from assistant.conversation.mention import mention
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Turn
+from assistant.errors import AudioProblem
 from assistant.language.heard import Channel, Heard
 from assistant.ports import Loudness, Onlooker, Phase, Speaker, Voice
 
@@ -36,7 +38,9 @@ class SharedTalk:
         """The microphone for the talk: between its clips, what was typed elsewhere is mentioned."""
 
         def say(words: str) -> None:
-            speaker.play(voice.render(speakable(words)))
+            # what is mentioned is on the screens as well: a speaker that is gone ends nothing
+            with suppress(AudioProblem):
+                speaker.play(voice.render(speakable(words)))
 
         def note(heard: Heard, turn: Turn) -> None:
             if heard.channel is Channel.TEXT:

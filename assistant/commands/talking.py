@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from contextlib import closing, nullcontext
 from dataclasses import dataclass
 from pathlib import Path
@@ -13,9 +14,7 @@ from assistant.adapters.terminal import coloured, drawn_syringe, folded
 from assistant.commands.chatting import CAUTION
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
 from assistant.commands.sharing import HeldRound, hold_round
-from assistant.conversation.speech import speakable
-from assistant.conversation.turn import Turn
-from assistant.errors import AudioProblem
+from assistant.conversation.turn import Manner, Reply, Status, Turn
 from assistant.language.heard import Heard
 from assistant.ports import Loudness, Phase
 from assistant.session import Session
@@ -27,12 +26,13 @@ SPOKEN_CAUTION = "The label and your vet come first."
 
 @dataclass(frozen=True, slots=True)
 class Talking:
-    """The devices and the model that were asked for."""
+    """The devices and the model that were asked for, and whether a headset is worn."""
 
     microphone: str | None = None
     speaker: str | None = None
     vosk: Path | None = None
     screen: bool = False
+    headset: bool = False
 
 
 def _screen(turn: Turn) -> str:
@@ -53,7 +53,7 @@ def _talk(desk: Desk, held: HeldRound, wanted: Talking) -> None:
     from assistant.commands.talk_sharing import Onlookers, SharedTalk
 
     screen = ScreenTerminal() if wanted.screen else None
-    microphone, speaker = open_devices(wanted.microphone, wanted.speaker)
+    microphone, speaker = open_devices(desk.holding.kit, wanted.microphone, wanted.speaker)
     session, recorder = held.session, open_recorder(desk)
     voice = open_voice(desk.holding.kit)
     ears = TappedEars(open_ears(desk, wanted.vosk, ahead=True), lambda: session.expected)
@@ -62,27 +62,24 @@ def _talk(desk: Desk, held: HeldRound, wanted: Talking) -> None:
     if recorder.keeps:
         click.echo(f"What you say is kept in {desk.home.recordings_folder}, on this machine only.")
     click.echo(folded(f"{CAUTION}\n{session.greeting}"))
+    talk = desk.holding.kit.talk
+    patient = PatientMicrophone(microphone)
     shared = SharedTalk(held, prints=screen is None)
     onlookers = Onlookers([shared] if screen else [PrintedTalk(), shared])
-    patient = PatientMicrophone(microphone, _tell_gone if screen is None else _say_nothing)
+    opening = Turn(Status.COMMAND, None, Reply(f"{SPOKEN_CAUTION} {session.greeting}"))
     with screen or nullcontext():
         if screen:
             screen.take(held.welcome)
             held.follow(screen.take)
-        speaker.play(voice.render(speakable(f"{SPOKEN_CAUTION} {session.greeting}")))
-        equipment = Equipment(ears, voice, shared.microphone(patient, voice, speaker), speaker)
-        converse(equipment, RecordedSession(session, ears, recorder), onlookers)
-
-
-def _say_nothing(_: AudioProblem) -> None:
-    """The screen says by itself that there is no microphone."""
-
-
-def _tell_gone(problem: AudioProblem) -> None:
-    click.echo(
-        f"\n{problem.problem[:1].upper()}{problem.problem[1:]}. Plug it in again: I wait for it, "
-        "and then listen. Press Ctrl-C to leave."
-    )
+        equipment = Equipment(
+            ears,
+            voice,
+            shared.microphone(patient, voice, speaker),
+            speaker,
+            headset=wanted.headset or talk.headset,
+            tones=talk.tones,
+        )
+        converse(equipment, RecordedSession(session, ears, recorder), onlookers, opening)
 
 
 class PrintedTalk:
@@ -118,6 +115,20 @@ class RecordedSession:
         self._ears = ears
         self._recorder = recorder
         self._since = session.changes
+        self.vital = session.vital
+        self.cut_short = session.cut_short
+        self.voiced = session.voiced
+        self.returned = session.returned
+
+    @property
+    def manner(self) -> Manner:
+        """How to talk from now on."""
+        return self._session.manner
+
+    @property
+    def foreseen(self) -> Sequence[str]:
+        """Sentences with which the next replies may begin."""
+        return self._session.foreseen
 
     def attend(self) -> None:
         """What is heard next was meant as things stand now, whatever is typed in the meantime."""

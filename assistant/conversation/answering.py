@@ -84,6 +84,7 @@ def _say(state: State, moment: Moment, answered: Answered) -> Step:
             tare_g=None if weight.bag is Bag.WITHOUT else state.tare_g,
             one_shot=one_shot,
             refitted=answered.refitted,
+            short=state.manner.short and not one_shot,
             shake=medicine.is_shaken and kit.reminders[Reminder.SHAKE] is Often.BIRD,
         )
     )

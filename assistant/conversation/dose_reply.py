@@ -1,7 +1,9 @@
 """The answer that matters: what was heard, the volume, and what to do with the needle.
 
 Said in this order, always: the bird and its weight first (the read-back), then the volume, then
-the priming.  The eye gets the same facts with the arithmetic behind them.
+the priming.  The eye gets the same facts with the arithmetic behind them.  Short answers leave out
+what a keeper knows by heart after the first birds, and never the read-back, the volume, a priming
+that is due, a warning or that the medicine is invented.
 """
 
 from __future__ import annotations
@@ -43,6 +45,7 @@ class Answer:
     one_shot: bool = False
     refitted: bool = False
     shake: bool = False
+    short: bool = False
 
 
 def dose_reply(answer: Answer) -> Reply:
@@ -64,8 +67,29 @@ def dose_reply(answer: Answer) -> Reply:
     said += filter(None, (_warning(answer, one) for one in dose.warnings))
     if answer.medicine.fictional:
         said.append(FICTIONAL)
-    spoken = " ".join(said)
+    spoken = " ".join(_shortened(answer, said) if answer.short else said)
     return Reply(spoken, "\n".join((*said, *_behind(answer))))
+
+
+def _shortened(answer: Answer, said: list[str]) -> list[str]:
+    """The same sentences with fewer words."""
+    dose = answer.dose
+    fewer = {
+        f"Use the {dose.syringe.name}.": f"{_capital(dose.syringe.name)}.",
+        _volume(answer): _volume(answer).replace(f", {answer.medicine.dilution.short}.", "."),
+        priming(dose.volume_ml, dose.draw_to_ml, dose.dead_ml, NeedleState.FULL): "Needle full.",
+        f"Dry needle: {_push_out(ml(dose.draw_to_ml), ml(dose.volume_ml))}": (
+            f"Dry needle: draw to {decimal_text(dose.draw_to_ml)}, fit, tip up, air out, "
+            f"stop at {ml(dose.volume_ml)}."
+        ),
+        "Shake it.": "Shake.",
+        FICTIONAL: "Demo medicine.",
+    }
+    return [fewer.get(one, one) for one in said]
+
+
+def _capital(name: str) -> str:
+    return name[:1].upper() + name[1:]
 
 
 def _warning(answer: Answer, warning: DoseWarning) -> str | None:
@@ -129,10 +153,7 @@ def priming(volume_ml: Decimal, draw_to_ml: Decimal, dead_ml: Decimal, state: Ne
 
 
 def _push_out(past: str, mark: str) -> str:
-    return (
-        f"draw past the mark to {past}, fit it, tip up, "
-        f"push out until no air is left and the plunger stands at {mark}."
-    )
+    return f"draw to {past}, fit it, tip up, push all air out, stop at {mark}."
 
 
 def _hundredth(volume: Decimal, rounding: str = ROUND_HALF_EVEN) -> Decimal:

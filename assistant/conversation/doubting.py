@@ -55,6 +55,7 @@ _OF_THE_NAME = frozenset({Ask.WHICH_BIRD, Ask.HEARD, Ask.MEANT})
 _CHANGES_NOTHING = frozenset(
     {"help", "repeat", "count", "remaining", "needle_which", "medicine_which", "tare_which"}
     | {"batch_which", "left", "due", "cage_which"}
+    | {"hush", "tones", "slower", "faster", "louder", "softer"}
 )
 
 

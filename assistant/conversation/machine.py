@@ -18,10 +18,13 @@ from datetime import datetime, timedelta
 
 from assistant.conversation.bag import set_tare
 from assistant.conversation.cages import CAGES, enter_cage
+from assistant.conversation.cueing import cue_of
+from assistant.conversation.cutting import heard_out_first
 from assistant.conversation.emergency import ALARMS
 from assistant.conversation.ending import ENDS, end_dose, scratch, wrong_bird
 from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
 from assistant.conversation.heeding import unheeded
+from assistant.conversation.manner import MANNERS
 from assistant.conversation.moment import Moment, Step, said
 from assistant.conversation.patience import bounded, noticed
 from assistant.conversation.pot import booked
@@ -99,6 +102,7 @@ def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
         after, turn = bounded(state, responded, meant, understood)
     after, turn = noticed(_timed(after, turn, at), turn, meant, moment)
     row = _exchange(heard, understood, turn, moment)
+    turn = replace(turn, cue=cue_of(state, meant, understood, turn))
     return after, replace(turn, entries=(row, *turn.entries))
 
 
@@ -130,6 +134,9 @@ def _wakes(understood: Understanding) -> bool:
 
 
 def _respond(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step:
+    unheard = heard_out_first(state, heard, understood)
+    if unheard is not None:
+        return unheard
     doubtful = wonder(state, heard, understood, moment)
     if doubtful is not None:
         return doubtful
@@ -192,6 +199,7 @@ _BY_KIND: Mapping[str, Callable[[State, Moment], Step]] = {
     **TOLD,
     **CAGES,
     "other_bird": other_bird,
+    **MANNERS,
 }
 """The requests that need nothing but the state."""
 

@@ -23,7 +23,17 @@ OVERTAKEN = "overtaken"
 """The reason of a turn that was not taken."""
 
 _ALWAYS_THE_SAME = frozenset(
-    {"help", "count", "remaining", "medicine_which", "needle_which", "tare_which", "repeat", "stop"}
+    {
+        "help",
+        "count",
+        "remaining",
+        "medicine_which",
+        "needle_which",
+        "tare_which",
+        "repeat",
+        "stop",
+        "hush",
+    }
     | EMERGENCIES
     | {"batch_which", "left", "due", "cage_which"}
 )

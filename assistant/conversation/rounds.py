@@ -8,6 +8,7 @@ from functools import partial
 
 from assistant.conversation.ahead import DUE, say_due
 from assistant.conversation.bag import say_tare
+from assistant.conversation.cutting import hush
 from assistant.conversation.dose_reply import FICTIONAL, priming
 from assistant.conversation.drafting import CONFIRM, FLUSH, no_medicine, round_question
 from assistant.conversation.ending import ask_about_open_dose
@@ -216,6 +217,7 @@ PLAIN: Mapping[str, Callable[[State, Moment], Step]] = {
     "repeat": say_again,
     "shaken": shaken,
     "stop": stop,
+    "hush": hush,
     "listen": listen,
     "goodbye": goodbye,
     "needle_which": say_needle,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from decimal import Decimal
 
 from assistant.language.numerals import words
@@ -18,6 +19,22 @@ _UNITS = {
 _AMOUNT = re.compile(r"(?<![\w.])([0-9]+(?:\.[0-9]+)?)(?: ?(mL|mg|mm|kg|g|%)(?![A-Za-z]))?")
 _UNIT_ALONE = re.compile(r"(?<![\w])(mL|mg|mm|kg)(?![A-Za-z])")
 _SIGNS = {"×": "by", "–": "to", "“": "", "”": "", "…": "", "+": "and", "/": " per "}
+
+
+_SENTENCE = re.compile(r"\S.*?(?:[.?!](?= |$)|$)", re.DOTALL)
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """Where a sentence lies in a text."""
+
+    start: int
+    end: int
+
+
+def sentences(text: str) -> tuple[Span, ...]:
+    """The sentences of a reply, each of which can be rendered by itself."""
+    return tuple(Span(*found.span()) for found in _SENTENCE.finditer(text))
 
 
 def speakable(text: str) -> str:

@@ -12,7 +12,7 @@ from decimal import Decimal
 from enum import StrEnum
 
 from assistant.conversation.entries import DoseEnd, DoseEntry
-from assistant.conversation.turn import Reply
+from assistant.conversation.turn import CutShort, Manner, Reply
 from assistant.dosing.condition import Condition
 from assistant.dosing.kit import Kit
 from assistant.dosing.medicine import Medicine
@@ -272,6 +272,8 @@ class State:
     stock: Stock = field(default_factory=Stock)
     left_open: tuple[DoseEntry, ...] = ()
     windows: tuple[Repeat, ...] | None = None
+    cut: CutShort | None = None
+    manner: Manner = field(default_factory=Manner)
 
     @property
     def open_dose(self) -> DoseEntry | None:
@@ -304,7 +306,11 @@ def opening(setting: Setting, left_open: Sequence[DoseEntry] = ()) -> State:
 
     What earlier rounds left open is asked about before anything else.
     """
-    first = State(needle=setting.kit.default_needle, medicine=setting.usual)
+    first = State(
+        needle=setting.kit.default_needle,
+        medicine=setting.usual,
+        manner=Manner(short=setting.kit.talk.short),
+    )
     if setting.one_shot:
         return first
     return asking_first(replace(first, left_open=tuple(left_open)))

@@ -24,6 +24,16 @@ class Status(StrEnum):
     IGNORED = "ignored"
 
 
+class Cue(StrEnum):
+    """What a short tone can say."""
+
+    LISTENING = "listening"
+    THINKING = "thinking"
+    LOGGED = "logged"
+    NOT_UNDERSTOOD = "not_understood"
+    PAUSED = "paused"
+
+
 @dataclass(frozen=True, slots=True)
 class Reply:
     """One reply in two renderings of the same facts: short for the ear, fuller for the eye."""
@@ -35,6 +45,23 @@ class Reply:
     def for_eye(self) -> str:
         """What a screen shows."""
         return self.shown or self.said
+
+
+@dataclass(frozen=True, slots=True)
+class CutShort:
+    """A reply that was stopped before what matters was out, and the question or dose in it."""
+
+    reply: Reply
+    about: object
+
+
+@dataclass(frozen=True, slots=True)
+class Manner:
+    """How it talks: `pace` and `loudness` in steps from the usual, up to two either way."""
+
+    short: bool = False
+    pace: int = 0
+    loudness: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,7 +82,7 @@ class Facts:
 class Turn:
     """The outcome of one utterance.  `entries` is what the register must keep of it.
 
-    What is ignored gets no answer aloud, unless it `helps`.
+    What is ignored gets no answer aloud, unless it `helps`; a `cue` is heard all the same.
     """
 
     status: Status
@@ -66,6 +93,7 @@ class Turn:
     entries: tuple[Entry, ...] = ()
     ends: bool = False
     helps: bool = False
+    cue: Cue | None = None
 
     @property
     def silent(self) -> bool:

@@ -15,6 +15,7 @@ from assistant.dosing.quantities import Kind
 from assistant.dosing.reminders import USUAL, Often, Reminder, read_reminders
 from assistant.dosing.syringe import Fitting, Syringe
 from assistant.dosing.tables import Table, present
+from assistant.dosing.talking import TalkSettings, read_talk
 
 _KEYS = (
     "keeper",
@@ -36,6 +37,7 @@ _KEYS = (
     "pot",
     "pump",
     "spare_percent",
+    "talk",
     "voice",
 )
 _TOO_MUCH_PERCENT = 100
@@ -61,7 +63,7 @@ class Kit:
     `holding` (name or address of the place) and `vet` head the records, and droppings are to be
     looked at every `droppings_every_days` (None: no reminder).
     with; None heeds them without one.  A plan of a round asks for `pots` and `pumps`, for when a
-    needle is changed, and for what is made up to spare, in percent.
+    needle is changed, and for what is made up to spare, in percent.  `talk` is how it talks aloud.
     """
 
     keeper: str
@@ -86,6 +88,7 @@ class Kit:
     pumps: tuple[Pump, ...] = ()
     needle_change: NeedleChange = NeedleChange.ROUND
     spare_percent: Decimal = SPARE_PERCENT
+    talk: TalkSettings = field(default_factory=TalkSettings)
 
 
 def read_kit(table: Mapping[str, object], place: str) -> Kit:
@@ -95,9 +98,9 @@ def read_kit(table: Mapping[str, object], place: str) -> Kit:
     keep_recordings, recordings_mb, attention, holding, vet, droppings_every_days, `[[syringe]]`
     capacity ("1 mL"), graduation ("0.01 mL") and fitting ("lock" or "slip"), `[[needle]]` gauge,
     length ("75 mm"), hub ("0.05 mL"), measured ("0.35 mL"), name, default = true (else the first),
-    `[voice]` name and rate, and `[reminders]` as `read_reminders` tells; for a plan `[[pot]]`
-    capacity and graduation, `[[pump]]` stroke ("2 mL") and of ("product" or "water"),
-    change_needle ("round", "cage" or "bird") and spare_percent.
+    `[voice]` name and rate, `[talk]` as `read_talk` tells, and `[reminders]` as `read_reminders`
+    tells; for a plan `[[pot]]` capacity and graduation, `[[pump]]` stroke ("2 mL") and of
+    ("product" or "water"), change_needle ("round", "cage" or "bird") and spare_percent.
     """
     source = Table(table, place)
     source.allow_only(_KEYS)
@@ -131,6 +134,7 @@ def _settings(source: Table) -> dict[str, Any]:
     voice = source.inner("voice") or Table({}, source.place, source.problems)
     voice.allow_only(("name", "rate"))
     reminders = source.inner("reminders")
+    talk = source.inner("talk")
     found = {
         "rounding_limit_percent": source.number("rounding_limit_percent"),
         "medicine": source.text("medicine"),
@@ -147,6 +151,7 @@ def _settings(source: Table) -> dict[str, Any]:
         "pumps": tuple(filter(None, map(_pump, source.rows("pump")))),
         "needle_change": source.choice("change_needle", NeedleChange, NeedleChange.ROUND),
         "spare_percent": _spare(source),
+        "talk": read_talk(talk) if talk else None,
         "voice": voice.text("name"),
         "voice_rate": voice.whole("rate"),
     }

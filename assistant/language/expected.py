@@ -62,7 +62,7 @@ class Saying(StrEnum):
     """To listen again: nothing else is heeded until then."""
 
 
-CONTROLS = frozenset({"repeat", "help", "stop", "goodbye", "scratch"}) | EMERGENCIES
+CONTROLS = frozenset({"repeat", "help", "stop", "hush", "goodbye", "scratch"}) | EMERGENCIES
 """The tags of what can be said at any time, whatever was asked."""
 
 TAGS: Mapping[Saying, frozenset[str]] = {

@@ -15,6 +15,7 @@ from assistant.language.understanding import understand
 _REQUESTS = CONTROLS.union(*TAGS.values()) | {
     *("count", "remaining", "shaken", "medicine_named", "tare_which"),
     *("left", "spilled", "due", "next_cage", "cage_which", "recaught", "breeding", "moulting"),
+    *("short_answers", "full_answers", "slower", "faster", "louder", "softer", "tones"),
 }
 """The tags of whole requests: those that were not expected are cut away."""
 

@@ -32,6 +32,7 @@ class Intent(StrEnum):
     CAGE = "cage"
     HELP = "help"
     STOP = "stop"
+    MANNER = "manner"
     LISTEN = "listen"
     GOODBYE = "goodbye"
     EMERGENCY = "emergency"
@@ -185,6 +186,8 @@ EMERGENCIES = frozenset({"coughing", "fluid", "too_much"})
 
 _INTENTS = {
     **{intent.value: intent for intent in Intent},
+    **dict.fromkeys(("hush", "tones", "slower", "faster", "louder", "softer"), Intent.MANNER),
+    **dict.fromkeys(("short_answers", "full_answers"), Intent.MANNER),
     "wrong_bird": Intent.SCRATCH,
     "got_away": Intent.NOT_GIVEN,
     "needle_new": Intent.NEEDLE,

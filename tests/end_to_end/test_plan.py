@@ -58,7 +58,7 @@ def test_the_rows_say_what_the_voice_says(demo: Path):
     pepper = next(row for row in rows if row["name"] == "Pepper")
     asked = dosewren(demo, "ask", "--home", "home", "cockatiel", "95", "grams")
     assert f"{pepper['volume_ml']} mL of Marigold Demo" in asked.stdout
-    assert f"draw past the mark to {pepper['fill_to_ml']} mL" in asked.stdout
+    assert f"draw to {pepper['fill_to_ml']} mL" in asked.stdout
     states = {"dose": 14, "weigh": 2, "look again": 1, "no dose": 1}
     assert {state: [row["state"] for row in rows].count(state) for state in states} == states
 

@@ -38,8 +38,7 @@ ROUND = (
 ANSWERS = """#JSGF V1.0; grammar answers;
 public <answer> = <bird> <number> grams <volume> [ of marigold demo one in ten ]
     [ use the <decimal> millilitre syringe ]
-    [ dry needle draw past the mark to <volume> fit it tip up push out until no air is left
-      and the plunger stands at <volume> ]
+    [ dry needle draw to <volume> fit it tip up push all air out stop at <volume> ]
     [ needle full draw to <volume> only ] [ demo medicine never for a real bird ];
 <bird> = cockatiel | budgerigar | galah | rosella | canary | zebra finch;
 <number> = <tens> [ <digit> ] | <digit> hundred [ and ] <tens> [ <digit> ];

@@ -83,10 +83,13 @@ def test_it_spoke_the_greeting_and_four_answers(talk: tuple[str, Path, Path]):
 
 
 def spoken_stretches(path: Path) -> int:
-    """How many stretches of sound there are with at least two seconds of quiet between them."""
+    """How many stretches of speech there are with at least two seconds of quiet between them.
+
+    What is shorter than half a second is a tone.
+    """
     with wave.open(str(path)) as recording:
         pcm = array("h", recording.readframes(-1))
         step = recording.getframerate() // 10
     loud = (max(pcm[at : at + step]) > A_LITTLE for at in range(0, len(pcm), step))
     marks = "".join("x" if one else "." for one in loud).strip(".")
-    return len(re.split(r"\.{20,}", marks))
+    return sum(len(one) > 5 for one in re.split(r"\.{20,}", marks))

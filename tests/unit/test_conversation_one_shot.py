@@ -32,8 +32,7 @@ def test_it_waits_for_no_round_and_is_as_for_a_dry_needle():
     assert turn.status is Status.ANSWERED
     assert turn.reply.said == (
         "Cockatiel, 95 grams. 0.47 mL of Marigold Demo, 1 in 10. Use the 1 mL syringe. "
-        "Shake it. Dry needle: draw past the mark to 0.68 mL, fit it, tip up, push out "
-        "until no air is left and the plunger stands at 0.47 mL. "
+        "Shake it. Dry needle: draw to 0.68 mL, fit it, tip up, push all air out, stop at 0.47 mL. "
         "Needle already full: draw to 0.47 mL only. "
         "Demo medicine, never for a real bird."
     )

@@ -101,7 +101,7 @@ def test_a_bird_with_another_medicine_is_not_answered_in_a_round():
 @pytest.mark.parametrize(
     ("phrase", "state", "priming"),
     [
-        ("new needle", NeedleState.DRY, "Dry needle: draw past the mark to 0.68 mL"),
+        ("new needle", NeedleState.DRY, "Dry needle: draw to 0.68 mL"),
         ("rinsed the needle", NeedleState.RINSED, "push at least 0.21 mL out to waste"),
         ("needle is full", NeedleState.FULL, "Needle full: draw to 0.47 mL only."),
     ],
@@ -117,18 +117,15 @@ def test_the_priming_follows_the_needle(phrase: str, state: NeedleState, priming
 def test_a_needle_changed_under_an_open_dose_gets_its_priming():
     talk = begun()
     said = talk.say("cockatiel 95", "given", "budgie 31", "new needle").reply.said
-    assert "Budgerigar, 31 grams, 0.15 mL. Dry needle: draw past the mark to 0.36 mL" in said
-    assert "plunger stands at 0.15 mL" in said
+    assert "Budgerigar, 31 grams, 0.15 mL. Dry needle: draw to 0.36 mL" in said
+    assert "stop at 0.15 mL" in said
     assert said.endswith("Demo medicine, never for a real bird.")
 
 
 def test_a_full_needle_that_moves_to_another_syringe_is_primed_again():
     talk = begun()
     said = talk.say("cockatiel 95", "given", "blue and gold macaw 1.2 kg").reply.said
-    assert (
-        "Use the 10 mL syringe. Shake it. Move the needle to it: draw past the mark to 6.5 mL"
-        in said
-    )
+    assert "Use the 10 mL syringe. Shake it. Move the needle to it: draw to 6.5 mL" in said
     assert "Dry needle" in talk.say("no, 1.1 kg").reply.said, "it may not have been moved yet"
 
 

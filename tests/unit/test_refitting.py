@@ -28,7 +28,7 @@ def test_the_other_needle_is_taken_as_dry(phrase: str):
     assert talk.state.needle_state is NeedleState.DRY
     # bore 12 G × 100 mm 0.366 mL and hub 0.05 mL: 0.47 + 0.416 mL needs the next mark, 0.89 mL
     said = talk.say("cockatiel 95").reply.said
-    assert "draw past the mark to 0.89 mL" in said
+    assert "draw to 0.89 mL" in said
 
 
 def test_an_open_dose_is_voided_and_worked_out_for_the_new_needle():

@@ -179,7 +179,7 @@ ONE_OF_EACH = (
     "cockatiel 95", "given", "part given", "not given", "don't know", "scratch that",
     "say again", "how many done", "who is left", "new needle", "which medicine",
     "bag is twelve", "help", "stop listening", "start listening", "goodbye", "yes", "no",
-    "batch two", "it is coughing", "what is due", "cage four",
+    "batch two", "it is coughing", "what is due", "cage four", "stop",
 )  # fmt: skip
 
 

@@ -18,7 +18,7 @@ from assistant.adapters.live import Equipment, converse
 from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
 from assistant.adapters.voice import EspeakVoice
 from assistant.audio import Clip
-from assistant.conversation.turn import Reply, Status, Turn
+from assistant.conversation.turn import Manner, Reply, Status, Turn
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.heard import Heard
 from assistant.language.jsgf import read_grammar
@@ -69,9 +69,25 @@ class Script:
         self._voice = voice
         self._folder = folder
         self.heard: list[str] = []
+        self.manner = Manner()
+        self.foreseen = ()
 
     def attend(self) -> None:
         """Not looked at."""
+
+    def vital(self, reply: Reply) -> int:
+        """Nothing but the question in it."""
+        return reply.said.find("?") + 1
+
+    def cut_short(self, reply: Reply) -> None:
+        """Not looked at."""
+
+    def voiced(self, reply: Reply) -> None:
+        """Not looked at."""
+
+    def returned(self, away_s: float) -> Turn:
+        """The microphone does not go away here."""
+        raise AssertionError(away_s)
 
     def hear(self, utterance: Heard) -> Turn:
         """The next answer."""
@@ -101,7 +117,8 @@ def talk(turns: list[tuple[str, list[tuple[str, float]]]], folder: Path) -> list
     voice = EspeakVoice(165, None)
     script = Script(turns, voice, folder)
     with record(str(folder / "answers.wav")):
-        equipment = Equipment(tiny_ears(), voice, CuedMicrophone(folder), SystemSpeaker())
+        devices = CuedMicrophone(folder), SystemSpeaker()
+        equipment = Equipment(tiny_ears(), voice, *devices, tones=False)
         converse(equipment, script, script)
     return script.heard
 
