@@ -44,6 +44,12 @@ FLUSH = (
 )
 """What a change of medicine asks for before any dose."""
 
+CHANGED = "Is the needle changed? Say new needle, rinsed the needle, or needle is full."
+FOUL = (
+    "Not with this needle: it was in a bird that may be ill. Say new needle, or rinsed the needle."
+)
+"""What is asked before the next dose, once it was said to change the needle."""
+
 
 def advance(state: State, moment: Moment, draft: Draft) -> Step:
     """The next question for this draft, or its dose."""
@@ -184,6 +190,9 @@ def _about_round(state: State, moment: Moment, draft: Draft) -> Step | None:
         return None
     if state.needle_state is NeedleState.UNKNOWN:
         return ask(state, moment, Question(Ask.FLUSHED, draft), FLUSH)
+    if state.sitting.told_to_change:
+        text = FOUL if state.sitting.foul_needle else CHANGED
+        return ask(state, moment, Question(Ask.NEEDLE_CHANGED, draft), text)
     if old := stale(state, moment.at):
         return refuse(state, moment, draft, ("out_of_date", old))
     due = state.unsaid >= setting.kit.remind_every

@@ -39,6 +39,7 @@ _BY_QUESTION: Mapping[Ask, frozenset[Saying]] = {
     Ask.CORRECTION: frozenset({Saying.CORRECTION}),
     Ask.FIX: _FIXED,
     Ask.FLUSHED: frozenset({Saying.NEEDLE}),
+    Ask.NEEDLE_CHANGED: frozenset({Saying.NEEDLE}),
 }
 """What answers each question, where that does not hang on what waits for the answer.  While a dose
 is open, its end may be told as well."""

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from assistant.conversation.bag import put_tare, set_tare
 from assistant.conversation.cages import at_cage
-from assistant.conversation.drafting import advance, no_medicine, round_question
+from assistant.conversation.drafting import CHANGED, FOUL, advance, no_medicine, round_question
 from assistant.conversation.ending import end_dose
 from assistant.conversation.fitness import LIGHT
 from assistant.conversation.moment import Moment, Step, ask, noted, said
@@ -241,6 +241,7 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
         Ask.UNIT: "Say grams, kilos, ounces or pounds.",
         Ask.TARE: "Say, bag is twelve.",
         Ask.FLUSHED: "Say new needle, or rinsed the needle.",
+        Ask.NEEDLE_CHANGED: FOUL if state.sitting.foul_needle else CHANGED,
         Ask.LIGHT: LIGHT,
         Ask.OTHER_BIRD: OTHER,
         Ask.CORRECTION: "Say correction, or next bird.",
@@ -280,7 +281,7 @@ def no(state: State, moment: Moment) -> Step:
         case Ask.BAG_CHANGED if state.tare_g is not None:
             text = f"The bag stays at {grams_text(state.tare_g)}."
             return said(replace(state, question=None), moment, text)
-        case Ask.CORRECTION | Ask.FIX | Ask.FLUSHED | Ask.LIGHT:
+        case Ask.CORRECTION | Ask.FIX | Ask.FLUSHED | Ask.NEEDLE_CHANGED | Ask.LIGHT:
             return _again(state, moment, question)
     text = LATER if question.ask is Ask.MEASURED else "Dropped. Say a bird and its weight."
     return said(replace(state, question=question.behind), moment, text)

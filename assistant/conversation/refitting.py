@@ -23,7 +23,7 @@ def choose_needle(state: State, moment: Moment, wanted: NeedleSaid) -> Step:
     if needle == state.needle:
         return said(state, moment, f"Needle {needle.name} is the one in use.")
     flushed = state.needle_state is not NeedleState.UNKNOWN
-    after = replace(state, needle=needle, sitting=replace(state.sitting, foul_needle=False))
+    after = replace(state, needle=needle, sitting=state.sitting.with_clean_needle())
     if flushed:
         after = replace(after, needle_state=NeedleState.DRY)
     return noted(_fitted(after, moment), moment, "needle", needle.name)

@@ -55,9 +55,13 @@ def with_reminders(before: State, step: Step, moment: Moment) -> Step:
     due = tuple(one for one in _FIRST if _is_due(one, occasions, after, moment))
     said = [TEXTS[one] for one in due]
     # an ill bird's own answer soils the needle, and is no occasion to change it
-    foul = after.sitting.foul_needle and (
-        _Occasion.GIVEN in occasions
-        or (before.sitting.foul_needle and _Occasion.ANSWERED in occasions)
+    foul = (
+        after.sitting.foul_needle
+        and not after.sitting.told_to_change
+        and (
+            _Occasion.GIVEN in occasions
+            or (before.sitting.foul_needle and _Occasion.ANSWERED in occasions)
+        )
     )
     if foul and TEXTS[Reminder.CHANGE] not in said:
         said.append(TEXTS[Reminder.CHANGE])
@@ -65,7 +69,7 @@ def with_reminders(before: State, step: Step, moment: Moment) -> Step:
         return step
     sitting = replace(
         after.sitting, reminded=after.sitting.reminded | set(due),
-        foul_needle=after.sitting.foul_needle and not foul,
+        told_to_change=after.sitting.told_to_change or TEXTS[Reminder.CHANGE] in said,
     )  # fmt: skip
     reply = Reply(" ".join((turn.reply.said, *said)), "\n".join((turn.reply.for_eye, *said)))
     return replace(after, sitting=sitting, repeatable=reply), replace(turn, reply=reply)

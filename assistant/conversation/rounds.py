@@ -10,7 +10,14 @@ from assistant.conversation.ahead import DUE, say_due
 from assistant.conversation.bag import say_tare
 from assistant.conversation.cutting import hush
 from assistant.conversation.dose_reply import FICTIONAL, priming
-from assistant.conversation.drafting import CONFIRM, FLUSH, no_medicine, round_question
+from assistant.conversation.drafting import (
+    CONFIRM,
+    FLUSH,
+    FOUL,
+    advance,
+    no_medicine,
+    round_question,
+)
 from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd
 from assistant.conversation.moment import Moment, Step, ask, noted, said
@@ -49,12 +56,15 @@ def set_needle(state: State, moment: Moment, kind: str) -> Step:
         draft = question.draft if question else None
         text = f"It may hold the other medicine. {FLUSH}"
         return ask(state, moment, Question(Ask.FLUSHED, draft), text)
-    clean = needle_state is not NeedleState.FULL
-    sitting = replace(state.sitting, foul_needle=state.sitting.foul_needle and not clean)
-    after = replace(state, needle_state=needle_state, sitting=sitting)
+    if needle_state is NeedleState.FULL and state.sitting.foul_needle:
+        draft = question.draft if question else None
+        return ask(state, moment, Question(Ask.NEEDLE_CHANGED, draft), FOUL)
+    after = replace(state, needle_state=needle_state, sitting=state.sitting.with_clean_needle())
     if question is not None and question.ask in (Ask.FLUSHED, Ask.ROUND):
         confirm = Question(Ask.ROUND, question.draft)
         step = ask(after, moment, confirm, f"{text} {round_question(after)}")
+    elif question is not None and question.draft and question.ask is Ask.NEEDLE_CHANGED:
+        step = advance(replace(after, question=None), moment, question.draft)
     else:
         step = said(after, moment, _for_open_dose(after, text))
     return noted(step, moment, "needle", needle_state.value)

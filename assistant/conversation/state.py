@@ -51,6 +51,7 @@ class Ask(StrEnum):
     FIX = "fix"
     OPEN_DOSE = "open_dose"
     FLUSHED = "flushed"
+    NEEDLE_CHANGED = "needle_changed"
     BAG_CHANGED = "bag_changed"
     HEARD = "heard"
     MEASURED = "measured"
@@ -155,8 +156,10 @@ class Dosings:
 class Sitting:
     """What a round has gone through, beside its doses.
 
-    `reminded` is what was said already, and `foul_needle` whether the needle was in a bird that is
-    ill or had an emergency.  `alarmed` holds the doses and the names of birds with an emergency.
+    `reminded` is what was said already, `foul_needle` whether the needle was in a bird that is ill
+    or had an emergency, and `told_to_change` whether it was to be changed and nobody said yet that
+    it was: what is in it is not known then.  `alarmed` holds the doses and the names of birds with
+    an emergency.
     `present` and `spared` are the conditions that some bird, or none, of this cage is in.
 
     `cage` is the one at hand, `counted` how many birds each cage was said to hold, and `uncertain`
@@ -167,6 +170,7 @@ class Sitting:
 
     reminded: frozenset[Reminder] = frozenset()
     foul_needle: bool = False
+    told_to_change: bool = False
     alarmed: frozenset[str] = frozenset()
     present: frozenset[Condition] = frozenset()
     spared: frozenset[Condition] = frozenset()
@@ -176,6 +180,10 @@ class Sitting:
     found_done: bool = False
     last_cage: str | None = None
     paired: bool = False
+
+    def with_clean_needle(self) -> Sitting:
+        """The same once the needle was changed, or rinsed and disinfected."""
+        return replace(self, foul_needle=False, told_to_change=False)
 
 
 @dataclass(frozen=True, slots=True)

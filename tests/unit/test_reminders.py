@@ -52,12 +52,21 @@ def test_a_new_round_is_reminded_again():
     assert said_in(talk, Reminder.CROPS) == [0, 4]
 
 
-@pytest.mark.parametrize("one", [Reminder.TIP, Reminder.WIPE, Reminder.CHANGE, Reminder.POT])
+@pytest.mark.parametrize("one", [Reminder.TIP, Reminder.WIPE, Reminder.POT])
 def test_one_that_is_set_to_every_bird_is_said_with_every_bird(one: Reminder):
     talk = five_birds(begun(reminders={**USUAL, one: Often.BIRD}))
     birds = [place for place in said_in(talk, one) if place]
     assert len(birds) == 5
     assert all(after - before == 2 for before, after in pairwise(birds))
+
+
+def test_a_needle_that_is_to_be_changed_for_every_bird_is_primed_for_every_bird():
+    talk = begun(reminders={**USUAL, Reminder.CHANGE: Often.BIRD})
+    for _ in range(5):
+        talk.say("new needle", "cockatiel 95")
+        assert "Dry needle" in talk.turns[-1].reply.said
+        talk.say("given")
+    assert len(said_in(talk, Reminder.CHANGE)) == 5
 
 
 @pytest.mark.parametrize("one", sorted(TEXTS))
