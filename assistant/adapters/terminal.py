@@ -59,6 +59,11 @@ def coloured_text(text: str, status: Status) -> str:
     return f"{colour}{first}{_PLAIN}{newline}{rest}" if colour else text
 
 
+def printable(text: str) -> str:
+    """The text as another terminal may print it: nothing in it can steer this one."""
+    return "".join(char if char.isprintable() or char == "\n" else "·" for char in text)
+
+
 def folded(text: str) -> str:
     """The text with its lines folded at spaces to the width of the terminal."""
     width = shutil.get_terminal_size().columns

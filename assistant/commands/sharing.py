@@ -18,7 +18,7 @@ from assistant.adapters.round_lock import Holder, RoundLock
 from assistant.adapters.round_socket import JOINABLE, PrivateSocket
 from assistant.adapters.round_wire import Left, Level, Told, Welcome
 from assistant.adapters.system_clock import SystemClock
-from assistant.adapters.terminal import coloured_text, drawn_syringe, folded
+from assistant.adapters.terminal import coloured_text, drawn_syringe, folded, printable
 from assistant.conversation.glance import glance
 from assistant.conversation.sentences import what
 from assistant.conversation.turn import Status, Turn
@@ -130,10 +130,10 @@ def told(heard: Heard, turn: Turn, session: Session) -> Told:
 
 def shown(turn: Told, you: str) -> str:
     """A turn for the eye; what others said comes with their words."""
-    parts = [coloured_text(turn.shown, Status(turn.status)), turn.syringe]
+    parts = [coloured_text(printable(turn.shown), Status(turn.status)), turn.syringe]
     if turn.by != you:
         how = "heard" if turn.by == Channel.VOICE.value else "typed elsewhere"
-        parts.insert(0, f"“{turn.heard}” ({how})")
+        parts.insert(0, f"“{printable(turn.heard)}” ({how})")
     return "\n".join(part for part in parts if part)
 
 

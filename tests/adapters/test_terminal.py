@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.terminal import BARREL_WIDTH, drawn_syringe, folded
+from assistant.adapters.terminal import BARREL_WIDTH, drawn_syringe, folded, printable
 from assistant.dosing.dose import Dose
 from assistant.dosing.syringe import Syringe
 
@@ -49,3 +49,7 @@ def test_long_lines_are_folded_at_spaces_to_the_width_of_the_terminal(
     lines = folded("draw past the mark to 0.68 mL, fit the needle").splitlines()
     assert all(len(line) <= 20 for line in lines)
     assert " ".join(" ".join(lines).split()) == "draw past the mark to 0.68 mL, fit the needle"
+
+
+def test_words_of_another_terminal_cannot_steer_this_one():
+    assert printable("\x1b[2Jbjörn\x07\n鳥 95") == "·[2Jbjörn·\n鳥 95"
