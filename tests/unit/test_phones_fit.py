@@ -100,7 +100,7 @@ def test_voices_are_drawn_by_their_shares():
     for engine, share in shares.items():
         own = [(voice, takes) for voice, takes in drawn if voice.engine == engine]
         assert len(own) / 2000 == pytest.approx(share, abs=0.05)
-        assert {takes for _, takes in own} == {5 if engine == "kokoro" else 2}
+        assert {takes for _, takes in own} == {10 if engine == "kokoro" else 5}
     assert all(0.8 <= voice.tempo <= 1.25 for voice, _ in drawn)
     assert all(0.85 <= draw_warp(recipe(), chance) <= 1.18 for _ in range(200))
 

@@ -95,9 +95,7 @@ def read_recipe(text: str) -> Recipe:
 
 def _speakers(table: Mapping[str, Any]) -> Speakers:
     names = product(table["names"], table.get("variants", [""]))
-    return Speakers(
-        table["engine"], table["share"], tuple(map("".join, names)), table.get("takes", 2)
-    )
+    return Speakers(table["engine"], table["share"], tuple(map("".join, names)), table["takes"])
 
 
 def _change(table: Mapping[str, Any]) -> Change:
