@@ -8,6 +8,7 @@ from contextlib import suppress
 from dataclasses import replace
 from typing import Protocol, runtime_checkable
 
+from assistant.adapters.memory import give_back
 from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import (
@@ -75,6 +76,7 @@ class CarefulEars:
 
     def begin(self, expected: Expected = ANYTHING) -> None:
         """Forget what came before, and listen first for what is expected."""
+        give_back()
         self._clips.clear()
         self._expected = expected
         self._first.begin(expected)

@@ -18,8 +18,8 @@ from assistant.adapters.moonshine_tokens import END, SPACE
 
 Context = tuple[int, ...]
 
-MOST_KNOWN = 20_000
-"""Beyond so many contexts all are forgotten, which bounds the memory."""
+MOST_KNOWN = 3_000
+"""Beyond so many contexts all are forgotten, which bounds the memory: 16 MiB at 1,310 pieces."""
 
 _MOST_AT_ONCE = 16
 _FIGURE_TAIL = 2

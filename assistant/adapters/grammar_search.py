@@ -146,6 +146,7 @@ class Listener:
 
     def search(self, sound: Sound) -> Found:
         """What the sound says under the grammar, and without it."""
+        self.grammar.forget_much()
         room = self.limits.room(sound.seconds)
         state = _Search(self)
         heard, memory = self.model.begin(sound)

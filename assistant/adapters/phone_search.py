@@ -29,6 +29,9 @@ BLANK = 0
 
 _NEVER = -1e30
 
+MOST_PLACES = 60_000
+"""Beyond so many places all are forgotten before the next search, which bounds the memory."""
+
 
 @dataclass(frozen=True, slots=True)
 class Reach:
@@ -95,9 +98,12 @@ class PhoneSearch:
         self._spellings = spellings
         self._reach = reach or Reach()
         self._starts: dict[int, _Place] = {}
+        self._laid = 0
 
     def search(self, table: Floats) -> tuple[Spelt, ...]:
         """The best texts for a table of frames × phones, the best first; () where none fits."""
+        if self._laid > MOST_PLACES:
+            self._starts, self._laid = {}, 0
         histories = _Histories()
         paths: dict[_Path, float] = {(self._start(0), True, histories.none): 0.0}
         for row in table:
@@ -157,15 +163,17 @@ class PhoneSearch:
             self._starts[state] = start = _Place(BLANK)
             for word, after in self.graph.steps[state].items():
                 for spelling in filter(None, self._spellings.get(word, ())):
-                    _lay(start, spelling).ends.append((word, after))
+                    self._lay(start, spelling).ends.append((word, after))
         return self._starts[state]
 
-
-def _lay(start: _Place, spelling: Sequence[int]) -> _Place:
-    place = start
-    for phone in spelling:
-        place = place.onward.setdefault(phone, _Place(phone))
-    return place
+    def _lay(self, start: _Place, spelling: Sequence[int]) -> _Place:
+        place = start
+        for phone in spelling:
+            if phone not in place.onward:
+                place.onward[phone] = _Place(phone)
+                self._laid += 1
+            place = place.onward[phone]
+        return place
 
 
 def _take(found: dict[_Path, float], path: _Path, score: float) -> None:

@@ -47,6 +47,9 @@ _SIGNS: Mapping[str, float] = {",": 0.5, ".": 0.5, "?": 2.0, "!": 2.0, "...": 2.
 
 _HYPHEN = 1.5
 
+MOST_POSITIONS = 12_000
+"""Beyond so many positions all that was laid out is forgotten before the next search."""
+
 _IN_FIGURES: Mapping[str, float] = {".": RARITY["point"], ":": 2.0}
 
 
@@ -116,7 +119,7 @@ class _Trie:
 
 
 class TokenGrammar:
-    """Positions are small numbers from `start` on; they stay valid for the life of the grammar.
+    """Positions are small numbers from `start` on; they stay valid until `forget_much`.
 
     `vocabulary` holds every piece that can ever come next; that of a wider grammar may be given,
     so that both have the same columns.
@@ -129,19 +132,28 @@ class TokenGrammar:
     ) -> None:
         self._words = words
         self._alphabet = alphabet
-        self._tries: dict[tuple[int, bool], _Trie] = {}
         self._forms: dict[tuple[str, bool], Mapping[tuple[int, ...], float]] = {}
+        self._first = _Spot(_Kind.START)
+        self._lay_out()
+        self._signs = {self._sign(text): cost for text, cost in _SIGNS.items()}
+        self._figures = {sign: self._sign(sign) for sign in _DIGITS + ",.:"}
+        self._space, self._dot = (alphabet.cut(text)[0] for text in ("", "."))
+        self.vocabulary = vocabulary or self._all_pieces()
+        self._columns = {piece: column for column, piece in enumerate(self.vocabulary)}
+
+    def _lay_out(self) -> None:
+        """Start with nothing but the first position."""
+        self._tries: dict[tuple[int, bool], _Trie] = {}
         self._arcs_known: dict[_Spot, Mapping[int, tuple[_Arc, ...]]] = {}
         self._positions: dict[frozenset[_Spot], int] = {}
         self._spots: list[frozenset[_Spot]] = []
         self._onward_known: dict[int, Onward] = {}
-        self._signs = {self._sign(text): cost for text, cost in _SIGNS.items()}
-        self._figures = {sign: self._sign(sign) for sign in _DIGITS + ",.:"}
-        self._space, self._dot = (alphabet.cut(text)[0] for text in ("", "."))
-        self._first = _Spot(_Kind.START)
         self._position(frozenset({self._first}))
-        self.vocabulary = vocabulary or self._all_pieces()
-        self._columns = {piece: column for column, piece in enumerate(self.vocabulary)}
+
+    def forget_much(self) -> None:
+        """Forget what was laid out where it is much, which bounds the memory; between searches."""
+        if len(self._spots) > MOST_POSITIONS:
+            self._lay_out()
 
     def onward(self, position: int) -> Onward:
         """The pieces that may come next, END among them, and where each leads."""

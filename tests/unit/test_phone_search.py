@@ -166,3 +166,15 @@ def test_a_path_too_far_behind_is_given_up():
     assert texts(search.search(table_of(A, A, A))) == ["a"]
     wide = PhoneSearch(one_of("a", "b"), {"a": [(A,)], "b": [(B,)]}, WIDE)
     assert texts(wide.search(table_of(A, A, A))) == ["a", "b"]
+
+
+def test_what_was_laid_out_is_forgotten_where_it_is_much_and_found_again(
+    monkeypatch: pytest.MonkeyPatch,
+):
+    spellings = {"ab": [(A, B)], "ba": [(B, A)]}
+    search, table = PhoneSearch(row_of("ab", "ba"), spellings), table_of(A, B, 0, B, A)
+    before = search.search(table)
+    spellings["ab"] = [(C,)]
+    assert search.search(table) == before  # what is laid out is kept,
+    monkeypatch.setattr("assistant.adapters.phone_search.MOST_PLACES", 3)
+    assert search.search(table) != before  # and laid out anew once it is too much

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import product
 from pathlib import Path
 
@@ -29,7 +30,8 @@ from assistant.hearing.decision import is_worth_asking
 from assistant.hearing.evidence import Evidence
 from assistant.hearing.evidence import Reading as Said
 
-_FILE = click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+_WRITTEN = click.Path(path_type=Path, dir_okay=False)
+_FILE = click.argument("file", type=_WRITTEN)
 _ALONE, _TOGETHER = (0.97, 0.98, 0.985, 0.99, 0.995), (0.9, 0.95, 0.97)
 _FEWEST = 40
 
@@ -43,7 +45,9 @@ def decision_fit() -> None:
 @_FILE
 @click.option("--times", type=click.IntRange(min=1), default=1, show_default=True)
 @click.option("--cache", type=click.Path(path_type=Path), help="Where speech is kept.")
-def hear(file: Path, times: int, cache: Path | None) -> None:
+@click.option("--first", type=click.IntRange(min=0), default=0, help="Begin with this trial,")
+@click.option("--every", type=click.IntRange(min=1), default=1, help="and hear each so-manieth.")
+def hear(file: Path, times: int, cache: Path | None, first: int, every: int) -> None:
     """Hear some 250 × TIMES trials in the held-out voices with the ears as they are."""
     from assistant.bench.acoustic.desk import open_bench_desk  # noqa: PLC0415 - help starts at once
     from assistant.bench.decision_fit.hearing import hear as heard  # noqa: PLC0415 - the same
@@ -51,6 +55,7 @@ def hear(file: Path, times: int, cache: Path | None) -> None:
 
     desk = open_bench_desk()
     plan = decision_plan(desk, times)
+    plan = replace(plan, trials=plan.trials[first::every])
     cases = heard(desk, plan, cache or default_cache(os.environ), file)
     with click.progressbar(cases, length=len(plan.trials)) as shown:
         count = sum(1 for _ in shown)
@@ -58,17 +63,17 @@ def hear(file: Path, times: int, cache: Path | None) -> None:
 
 
 @decision_fit.command()
-@_FILE
-def fit(file: Path) -> None:
-    """Fit on the trials in FILE; print the coefficients, and how far they can be trusted.
+@click.argument("files", type=_WRITTEN, nargs=-1, required=True)
+def fit(files: tuple[Path, ...]) -> None:
+    """Fit on the trials in FILES; print the coefficients, and how far they can be trusted.
 
     All tables but the coefficients are of speakers that the regression was not fitted on: each half
     of them is tried with what was fitted on the other half.
     """
-    heard = read_cases(file)
+    heard = [case for file in files for case in read_cases(file)]
     cases = [case for case in heard if is_weighed(case)]
     if len(cases) < _FEWEST:
-        raise DataProblem(f"{file} has {len(cases)} trials to weigh.", f"Hear {_FEWEST} or more.")
+        raise DataProblem(f"There are {len(cases)} trials to weigh.", f"Hear {_FEWEST} or more.")
     click.echo(f"{len(heard)} trials, {len(cases)} of them weighed, {right(cases).sum()} right\n")
     for stage in Stage:
         _show_stage(stage, cases)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -13,6 +14,9 @@ from assistant.bench.run_command import run_command
 from assistant.errors import EngineUnavailable
 
 _FOLDER = click.argument("folder", type=click.Path(path_type=Path, file_okay=False))
+
+
+_HEAD = click.Path(path_type=Path, exists=True, dir_okay=False)
 
 
 @click.group(context_settings={"help_option_names": ["-h", "--help"]})
@@ -50,7 +54,9 @@ def make(folder: Path, held_out: bool, shards: int, first: int, **of: int) -> No
 @click.argument("out", type=click.Path(path_type=Path, dir_okay=False))
 @click.option("--epochs", type=click.IntRange(min=1), default=16, show_default=True)
 @click.option("--without", default="", metavar="REGEX", help="Voices to hold out and measure on.")
-def fit(folder: Path, out: Path, epochs: int, without: str) -> None:
+@click.option("--start", type=_HEAD, help="A network to go on from, in place of chance.")
+@click.option("--rate", type=float, default=2.5e-3, show_default=True, help="The fastest step.")
+def fit(folder: Path, out: Path, without: str, start: Path | None, **how: Any) -> None:  # noqa: ANN401 - click hands on what the decorators define
     """Fit the network on the speech in FOLDER and write it to OUT after each epoch.
 
     Example: python -m assistant.bench.phones_fit fit /tmp/speech /tmp/head.npz --without slt
@@ -69,12 +75,13 @@ def fit(folder: Path, out: Path, epochs: int, without: str) -> None:
             f"--without {without} leaves {len(kept)} of the utterances to fit on."
         )
     click.echo(f"{len(kept)} utterances to fit on, {len(others)} held out")
-    fitted((kept, others), Course(epochs), out, click.echo)
+    first = read_head(start.read_bytes()) if start else None
+    fitted((kept, others), Course(**how, start=first), out, click.echo)
 
 
 @phones_fit.command()
 @_FOLDER
-@click.argument("head", type=click.Path(path_type=Path, exists=True, dir_okay=False))
+@click.argument("head", type=_HEAD)
 @click.option("--only", default="", metavar="REGEX", help="Only these voices.")
 def measure(folder: Path, head: Path, only: str) -> None:
     """Print the phone error rate of HEAD on the speech in FOLDER, voice by voice.

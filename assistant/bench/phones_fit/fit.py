@@ -12,7 +12,8 @@ import numpy as np
 import optax
 from numpy.typing import NDArray
 
-from assistant.bench.phones_fit.batches import Batch, batch_count, batches, scale_of
+from assistant.adapters.phone_head import PhoneHead
+from assistant.bench.phones_fit.batches import Batch, Scale, batch_count, batches, scale_of
 from assistant.bench.phones_fit.kept_head import keep_head
 from assistant.bench.phones_fit.network import Weights, first_weights, loss
 from assistant.bench.phones_fit.phone_errors import phone_errors
@@ -35,6 +36,8 @@ class Course:
     decay: float = 1e-3
     longest_step: float = 5.0
     seed: int = 0
+    start: PhoneHead | None = None
+    """The network to go on from, with its scale; without it, the weights are drawn by chance."""
 
 
 @dataclass(slots=True)
@@ -61,11 +64,9 @@ def fit(
 ) -> None:
     """Fit on the first examples, tell the errors on the others, and write after each epoch."""
     kept, out = examples
-    scale = scale_of(kept)
     chance = np.random.default_rng(course.seed)
-    learner = _learner(
-        first_weights(len(scale.mean), chance), course, batch_count(kept, course.batch)
-    )
+    scale, weights = _start(kept, course, chance)
+    learner = _learner(weights, course, batch_count(kept, course.batch))
     heard = out[:: max(1, len(out) // _HEARD_OUT)]
     for epoch in range(1, course.epochs + 1):
         losses = [learner.learn(batch) for batch in batches(kept, scale, course.batch, chance)]
@@ -75,6 +76,18 @@ def fit(
             wrong, said = phone_errors(head, heard)
             line += f", phone error rate {wrong / said:.1%} of {said} phones held out"
         told(line)
+
+
+def _start(
+    kept: Sequence[Example], course: Course, chance: np.random.Generator
+) -> tuple[Scale, Weights]:
+    """What the training starts from."""
+    if course.start is None:
+        scale = scale_of(kept)
+        return scale, first_weights(len(scale.mean), chance)
+    layers = course.start.layers
+    inner = {name: layer for name, layer in layers.items() if name not in {"mean", "spread"}}
+    return Scale(layers["mean"], layers["spread"]), inner
 
 
 def _learner(weights: Weights, course: Course, steps_an_epoch: int) -> Learner:

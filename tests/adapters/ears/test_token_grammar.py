@@ -88,3 +88,16 @@ def test_a_word_of_its_own_is_one_piece(alphabet: Alphabet):
 def test_an_alphabet_that_breaks_off_is_refused():
     with pytest.raises(ValueError, match="middle of a piece"):
         Alphabet(b"\x03ab")
+
+
+def test_what_was_laid_out_is_forgotten_where_it_is_much_and_found_again(
+    grammar: TokenGrammar, monkeypatch: pytest.MonkeyPatch
+):
+    first = grammar.onward(grammar.start)
+    grammar.forget_much()
+    assert grammar.onward(grammar.start) is first
+    monkeypatch.setattr("assistant.adapters.token_grammar.MOST_POSITIONS", 1)
+    grammar.forget_much()
+    again = grammar.onward(grammar.start)
+    assert again is not first
+    assert again.pieces == first.pieces
