@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from contextlib import suppress
 
 from assistant.adapters.live import LiveMicrophone
 from assistant.adapters.mentioning import MentioningMicrophone
@@ -13,7 +12,6 @@ from assistant.commands.sharing import HeldRound, told
 from assistant.conversation.mention import mention
 from assistant.conversation.speech import speakable
 from assistant.conversation.turn import Turn
-from assistant.errors import AudioProblem
 from assistant.language.heard import Channel, Heard
 from assistant.ports import Loudness, Onlooker, Phase, Speaker, Voice
 
@@ -38,9 +36,7 @@ class SharedTalk:
         """The microphone for the talk: between its clips, what was typed elsewhere is mentioned."""
 
         def say(words: str) -> None:
-            # what is mentioned is on the screens as well: a speaker that is gone ends nothing
-            with suppress(AudioProblem):
-                speaker.play(voice.render(speakable(words)))
+            speaker.play(voice.render(speakable(words)))
 
         def note(heard: Heard, turn: Turn) -> None:
             if heard.channel is Channel.TEXT:

@@ -100,7 +100,8 @@ class PrintedTalk:
     def turn(self, heard: Heard, turn: Turn) -> None:
         """Print what was heard and what it led to, unless it gets no answer."""
         if not turn.silent:
-            click.echo(f"\n“{heard.words}”\n{_screen(turn)}")
+            said = f"\n“{heard.words}”" if heard.words else ""
+            click.echo(f"{said}\n{_screen(turn)}")
 
     def notice(self, text: str) -> None:
         """Print it."""

@@ -11,7 +11,7 @@ _SHORT_WORDS = 16
 """Five or six seconds at the voice's usual rate."""
 
 _SENTENCE_END = re.compile(r"(?<=[.?!]) ")
-_OWN_BUSINESS = frozenset({Intent.HELP, Intent.COUNT, Intent.REPEAT})
+_OWN_BUSINESS = frozenset({Intent.HELP, Intent.COUNT, Intent.REPEAT, Intent.MANNER})
 
 
 def mention(turn: Turn) -> str:

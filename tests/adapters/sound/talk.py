@@ -1,4 +1,4 @@
-"""A talk through a sound card: `python talk.py SCRIPT FOLDER`, prints what was heard as JSON.
+"""A talk through a sound card: `python talk.py SCRIPT FOLDER [headset]`, prints what was heard.
 
 SCRIPT is a list in JSON.  Each element belongs to one utterance that comes in: what is answered
 ("" for silence, a "." alone to end) and what is played at the microphone after that, as pairs of a
@@ -113,16 +113,18 @@ class Script:
         """Not looked at."""
 
 
-def talk(turns: list[tuple[str, list[tuple[str, float]]]], folder: Path) -> list[str]:
+def talk(
+    turns: list[tuple[str, list[tuple[str, float]]]], folder: Path, *, headset: bool
+) -> list[str]:
     voice = EspeakVoice(165, None)
     script = Script(turns, voice, folder)
     with record(str(folder / "answers.wav")):
         devices = CuedMicrophone(folder), SystemSpeaker()
-        equipment = Equipment(tiny_ears(), voice, *devices, tones=False)
+        equipment = Equipment(tiny_ears(), voice, *devices, headset=headset, tones=False)
         converse(equipment, script, script)
     return script.heard
 
 
 if __name__ == "__main__":
-    result = talk(json.loads(sys.argv[1]), Path(sys.argv[2]))
+    result = talk(json.loads(sys.argv[1]), Path(sys.argv[2]), headset="headset" in sys.argv)
     sys.stdout.write(json.dumps(result) + "\n")

@@ -24,7 +24,7 @@ ANSWER = "cockatiel, ninety five grams: nought point four eight mils."
 LONG_ANSWER = ANSWER + " The needle is dry: draw past the mark, tip it up, and push to the mark."
 
 Script = list[tuple[str, list[tuple[str, float]]]]
-Talk = Callable[[Script], list[str]]
+Talk = Callable[..., list[str]]
 
 
 @pytest.fixture
@@ -39,8 +39,8 @@ def talk(sound_card: dict[str, str], tmp_path: Path) -> Talk:
         write_wav(keeper.render(words), tmp_path / name)
     keeper.close()
 
-    def run(script: Script) -> list[str]:
-        command = [sys.executable, str(TALK), json.dumps(script), str(tmp_path)]
+    def run(script: Script, *more: str) -> list[str]:
+        command = [sys.executable, str(TALK), json.dumps(script), str(tmp_path), *more]
         done = subprocess.run(
             command, env=sound_card, capture_output=True, text=True, timeout=120, check=False
         )
@@ -88,3 +88,23 @@ def test_half_a_sentence_is_never_taken_for_a_whole_one(talk: Talk):
     cues = [("opening.wav", -1.0), ("goodbye.wav", 12)]
     heard = talk([(LONG_ANSWER, cues), ("", []), (".", [])])
     assert heard == ["cockatiel ninety five grams", "", "goodbye"]
+
+
+def test_with_a_headset_what_is_said_over_an_answer_cuts_it_and_is_heard(
+    talk: Talk, tmp_path: Path
+):
+    script: Script = [
+        (LONG_ANSWER, [("budgie.wav", 1.0)]),
+        ("Yes.", [("goodbye.wav", 3)]),
+        (".", []),
+    ]
+    heard = talk(script, "headset")
+    assert heard == ["cockatiel ninety five grams", "budgie thirty four grams", "goodbye"]
+    with wave.open(str(tmp_path / "answers.wav")) as recording:
+        samples = np.frombuffer(recording.readframes(-1), dtype="<i2")
+        rate_hz = recording.getframerate()
+    spoken_s = np.count_nonzero(_loudness(samples, rate_hz) > 100) / 50
+    voice = EspeakVoice(165, None)
+    whole_s = voice.render(LONG_ANSWER).seconds
+    voice.close()
+    assert 1.5 < spoken_s < whole_s - 2.0
