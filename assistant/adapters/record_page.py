@@ -7,7 +7,7 @@ as missing; what was scratched is struck out and stays.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 from decimal import Decimal
 from itertools import groupby
@@ -97,7 +97,7 @@ def record_page(record: RecordPage) -> str:
         _STYLE,
         plots.patterns(),
         *_head(record),
-        *_rounds(record.treatments),
+        *_rounds(_readable(record.treatments)),
         tag("p", "Signed ______________________   Date ______________", class_="signed"),
         tag("p", f"What is not stated was never entered. {_KEEP}", class_="fine"),
         *_glance(record),
@@ -122,6 +122,15 @@ def _head(record: RecordPage) -> Iterator[Markup]:
 def _counted(treatments: Sequence[Treatment]) -> str:
     doses, counting = len(treatments), sum(one.counts for one in treatments)
     return f"{doses} dose{'' if doses == 1 else 's'} said; {counting} counted as given"
+
+
+def _readable(treatments: Sequence[Treatment]) -> list[Treatment]:
+    """The same, with each dose that a note refers to called by its time instead of its number."""
+    called = {one.dose_id: f"the dose of {one.said_at:%H:%M}" for one in treatments}
+    return [
+        replace(one, note=" ".join(called.get(word, word) for word in one.note.split(" ")))
+        for one in treatments
+    ]
 
 
 def _rounds(treatments: Sequence[Treatment]) -> Iterator[Markup]:

@@ -184,8 +184,8 @@ def folded(
     for one in corrections:
         treatment = _corrected(treatment, one)
         history.append(Change(one.at, _put_right(one), one.note))
-    written = list(ends)
-    history += [Change(one.at, one.end.value.replace("_", " "), one.note) for one in written]
+    written = [replace(one, note=_why(one)) for one in ends]
+    history += [Change(one.at, _word(one.end), one.note) for one in written]
     history.sort(key=lambda change: change.at)
     if not written:
         return replace(treatment, history=tuple(history))
@@ -193,6 +193,16 @@ def folded(
     return replace(
         treatment, end=last.end, ended_at=last.at, note=last.note, history=tuple(history)
     )
+
+
+def _word(end: DoseEnd) -> str:
+    return end.value.replace("_", " ")
+
+
+def _why(ended: Ended) -> str:
+    """The note, where it says more than the end itself."""
+    plain = ended.note if " " in ended.note else ended.note.replace("_", " ")
+    return "" if plain == _word(ended.end) else plain
 
 
 def _corrected(treatment: Treatment, correction: Correction) -> Treatment:

@@ -156,6 +156,14 @@ def test_a_dose_that_was_not_given_bars_nothing_and_is_struck_out(season: Record
     assert '<tr class="void">' not in page_of(season)
 
 
+def test_a_dose_that_a_note_refers_to_is_called_by_its_time(season: RecordPage):
+    first, second = season.treatments[0], season.treatments[1]
+    swapped = replace(second, note=f"in place of {first.dose_id}")
+    text = record_page(replace(season, treatments=(first, swapped)))
+    assert "in place of the dose of 08:30" in text
+    assert first.dose_id not in text
+
+
 def test_a_weight_outside_the_range_is_a_cross_and_one_inside_a_ring(season: RecordPage):
     patient = season.treatments[0].patient
     inside = page_of(season, patient=replace(patient, grams=Decimal(95)))

@@ -60,6 +60,15 @@ def test_the_last_end_stands_and_the_history_keeps_them_all():
 
 
 @pytest.mark.parametrize(
+    ("note", "told"),
+    [("part_given", ""), ("got_away", "got away"), ("in place of r_1-2", "in place of r_1-2")],
+)
+def test_a_note_is_told_only_where_it_says_more_than_the_end(note: str, told: str):
+    treatment = folded(SAID, ends=[Ended(minute(1), DoseEnd.PART_GIVEN, note)])
+    assert (treatment.note, treatment.history[0].note) == (told, told)
+
+
+@pytest.mark.parametrize(
     ("end", "counts"),
     [
         (DoseEnd.GIVEN, True),
