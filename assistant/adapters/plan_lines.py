@@ -143,12 +143,13 @@ def _reckoning(plan: Plan) -> Iterator[str]:
             yield f"  water: {_measured(making.mix.water)}"
         yield f"  strength: {strength_words(plan.medicine, making) or 'as meant'}"
         yield _keeps(plan)
+        yield f"  once it is made up: dosewren stock make {_made_as(plan, making)}"
     if not need.total_ml:
         return
     yield f"  doses {_range(plan)}"
-    each = decimal_text(plan.needle.dead_ml)
+    each = rounded_text(plan.needle.dead_ml)
     yield (
-        f"  needles keep {decimal_text(need.kept_ml)} mL: {_times(need.primings)} of {each} mL, "
+        f"  needles keep {rounded_text(need.kept_ml)} mL: {_times(need.primings)} of {each} mL, "
         f"a clean needle for each {plan.wishes.change}"
     )
     if need.unreached_ml:
@@ -156,6 +157,11 @@ def _reckoning(plan: Plan) -> Iterator[str]:
         yield f"  left in the pots because no whole dose can be drawn: up to {left} mL"
     spare, percent = rounded_text(need.spare_ml), decimal_text(plan.wishes.spare_percent)
     yield f"  to spare {spare} mL, {percent} %; needed in all {rounded_text(need.total_ml)} mL"
+
+
+def _made_as(plan: Plan, making: Making) -> str:
+    product, water = decimal_text(making.mix.product_ml), decimal_text(making.mix.water_ml)
+    return f'--medicine "{plan.medicine.name}" --product {product} --water {water}'
 
 
 def _measured(amount: Measured) -> str:
@@ -192,8 +198,7 @@ def _listed(birds: Sequence[PlannedBird], head: str) -> Iterator[str]:
         if at == MOST_LISTED:
             yield f"{head}: and {len(said) - at:,} more; --csv lists all."
             return
-        times = "" if count == 1 else f" ({count} of them)"
-        yield f"{head}: {bird}{times}. {why}"
+        yield f"{head}: {bird}{_of_them(count)}. {why}"
 
 
 def _why(planned: PlannedBird) -> str:
@@ -204,22 +209,24 @@ def _why(planned: PlannedBird) -> str:
 
 
 def _doses(plan: Plan) -> Iterator[str]:
-    dosed = plan.dosed
-    if len(dosed) > MOST_LISTED:
-        yield f"  {len(dosed):,} doses: --sheet FILE.html draws each with its marks, --csv lists it"
+    alike = Counter((one.bird.said, one.bird.grams, one.outcome) for one in plan.dosed)
+    if len(alike) > MOST_LISTED:
+        doses = f"{len(plan.dosed):,} doses"
+        yield f"  {doses}: --sheet FILE.html draws each with its marks, --csv lists it"
         return
-    for one in dosed:
-        yield f"  {dose_line(one)}"
+    for (said, grams, dose), count in alike.items():
+        if isinstance(dose, Dose) and grams is not None:
+            yield f"  {said}, {decimal_text(grams)} g{_of_them(count)}: {_marks(dose)}"
 
 
-def dose_line(planned: PlannedBird) -> str:
-    """One bird with its dose and marks; raises TypeError where it has none."""
-    dose = planned.outcome
-    if not isinstance(dose, Dose) or planned.bird.grams is None:
-        raise TypeError("Only a dose has marks.")
+def _of_them(count: int) -> str:
+    return "" if count == 1 else f" ({count:,} of them)"
+
+
+def _marks(dose: Dose) -> str:
     volume, fill = decimal_text(dose.volume_ml), decimal_text(dose.draw_to_ml)
     error = rounded_text(reading_error_percent(dose), 0)
     return (
-        f"{planned.bird.said}, {decimal_text(planned.bird.grams)} g: {volume} mL on the "
-        f"{dose.syringe.name} (may be {error} % off); dry needle: fill to {fill}, push to {volume}"
+        f"{volume} mL on the {dose.syringe.name} (may be {error} % off); dry needle: fill to "
+        f"{fill}, push to {volume}"
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import datetime
+from fractions import Fraction
 from itertools import groupby
 from typing import Final
 
@@ -11,10 +12,12 @@ from assistant.adapters.pages import Content, Markup, joined, page, tag
 from assistant.adapters.plan_lines import TIGHT, birds_said
 from assistant.adapters.syringe_drawing import Marks, drawn
 from assistant.conversation.dose_reply import FICTIONAL
-from assistant.dosing.dose import Dose, Notice, Refusal
-from assistant.dosing.quantities import decimal_text
+from assistant.dosing.dose import Dose, Refusal
+from assistant.dosing.kit import Kit
+from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.planning.doses import OddWeight, PlannedBird
 from assistant.planning.round_plan import Plan
+from assistant.planning.small_doses import reading_error_percent
 
 _STYLE: Final = """
 @page { size: A4 portrait; margin: 11mm 9mm 11mm 9mm; }
@@ -53,10 +56,11 @@ svg.syringe { display: block; width: 190mm; height: 31.35mm; }
 _BLANK: Final = "\N{NO-BREAK SPACE}"
 
 
-def round_sheet(plan: Plan, at: datetime, keeper: str) -> str:
+def round_sheet(plan: Plan, at: datetime, kit: Kit) -> str:
     """The page; birds without a dose have no marks on it."""
+    limit = Fraction(kit.rounding_limit_percent)
     title = f"Round sheet, {plan.medicine.name}, {at:%Y-%m-%d}"
-    return page(title, _STYLE, *_top(plan, at, keeper), *_cages(plan), _foot(plan))
+    return page(title, _STYLE, *_top(plan, at, kit.keeper), *_cages(plan, limit), _foot(plan))
 
 
 def _top(plan: Plan, at: datetime, keeper: str) -> Iterator[Content]:
@@ -72,20 +76,20 @@ def _top(plan: Plan, at: datetime, keeper: str) -> Iterator[Content]:
             "until no air is left and the plunger stands at the thick line. ",
             tag("b", "Full needle: "), "fill to the thick line only."),
         tag("p", f"{shake}{TIGHT} The weight on this sheet is the bird's weight when it was "
-            "listed: if it is another today, ask again. The voice and the label come first."),
+            "listed. If it is another today, or if the voice or the label says otherwise, stop."),
         class_="rules",
     )  # fmt: skip
 
 
-def _cages(plan: Plan) -> Iterator[Markup]:
+def _cages(plan: Plan, limit: Fraction) -> Iterator[Markup]:
     for cage, group in groupby(plan.birds, key=lambda one: one.bird.cage):
         birds = list(group)
         if cage:
             yield tag("h2", f"{cage}: {birds_said(len(birds))}")
-        yield from (_bird(one) for one in birds)
+        yield from (_bird(one, limit) for one in birds)
 
 
-def _bird(planned: PlannedBird) -> Markup:
+def _bird(planned: PlannedBird, limit: Fraction) -> Markup:
     bird = planned.bird
     name = ", ".join(filter(None, (bird.called, bird.species.spoken, bird.sex)))
     if bird.grams is None:
@@ -93,16 +97,16 @@ def _bird(planned: PlannedBird) -> Markup:
     else:
         weight = f"{decimal_text(bird.grams)} g"
     who = tag("div", tag("b", name), tag("span", weight, class_="weight"), class_="who")
-    return tag("div", who, *_what(planned), class_="bird")
+    return tag("div", who, *_what(planned, limit), class_="bird")
 
 
-def _what(planned: PlannedBird) -> Iterator[Markup]:
+def _what(planned: PlannedBird, limit: Fraction) -> Iterator[Markup]:
     match planned.outcome:
         case Dose() as dose:
             yield drawn(dose.syringe, Marks(dose.draw_to_ml, dose.volume_ml))
             volume = tag("b", f"{decimal_text(dose.volume_ml)} mL")
             yield _line(joined(volume, f" on the {dose.syringe.name}"))
-            yield from (tag("p", text) for text in _cautions(dose))
+            yield from (tag("p", text) for text in _warnings(dose, limit))
         case Refusal(said=said):
             yield tag("p", "No dose. ", said, class_="none")
         case OddWeight(said=said):
@@ -113,8 +117,12 @@ def _what(planned: PlannedBird) -> Iterator[Markup]:
             yield _line(blanks)
 
 
-def _cautions(dose: Dose) -> Iterator[str]:
-    return (one.text for one in dose.warnings if one.kind is Notice.CAUTION)
+def _warnings(dose: Dose, limit: Fraction) -> Iterator[str]:
+    """What is said with the dose, and how far off the syringe may be where that is too much."""
+    yield from (one.text for one in dose.warnings)
+    error = reading_error_percent(dose)
+    if error > limit:
+        yield f"A small dose: on this syringe it may be {rounded_text(error, 0)} % off."
 
 
 def _line(left: Content) -> Markup:
@@ -133,5 +141,5 @@ def _foot(plan: Plan) -> Markup:
         f"{birds_said(len(plan.birds))}: {len(plan.dosed):,} with marks, {len(plan.unweighed):,} "
         f"to be weighed, {len(plan.questions):,} to look at again, {len(plan.refused):,} without "
         "a dose. Worked out for a dry needle that holds "
-        f"{decimal_text(plan.needle.dead_ml)} mL ({plan.needle.name}).",
+        f"{rounded_text(plan.needle.dead_ml)} mL ({plan.needle.name}).",
     )

@@ -65,7 +65,7 @@ def plan_a_round(home: str | None, listed: str, wanted: Planning) -> None:
 def _write_pages(plan: Plan, holding: Holding, wanted: Planning) -> None:
     now = SystemClock().now()
     if wanted.sheet:
-        save_page(wanted.sheet, round_sheet(plan, now, holding.kit.keeper))
+        save_page(wanted.sheet, round_sheet(plan, now, holding.kit))
         click.echo(f"Round sheet: {wanted.sheet}", err=True)
     if wanted.label:
         labels = pot_labels(plan, wanted.made or now)

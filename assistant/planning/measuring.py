@@ -21,11 +21,14 @@ from assistant.stock.batch import MOST_OFF
 
 Tool = Syringe | Pot | Pump
 
-FILLS = 5
-"""How often one syringe is filled for one amount, where another measure can take over."""
+FILLS = 2
+"""How often a syringe is filled for one amount, where a larger measure can take over."""
+
+MOST_FILLS = 5
+"""How often the largest syringe is, where a marked pot can take over."""
 
 MANY = 40
-"""How often the largest measure is filled, or a pump pressed, before nobody counts right."""
+"""How often a pump is pressed, or the largest measure filled where nothing can take over."""
 
 WELL_READ = Decimal("0.1")
 """An amount is measured only where the measure itself errs by no more than this share of it: a
@@ -231,11 +234,12 @@ def _scales(kit: Kit, liquid: Liquid, unit: int) -> list[_Scale]:
         *((syringe, syringe.graduation_ml) for syringe in kit.syringes),
     ]
     pumps = [pump for pump in kit.pumps if pump.of is liquid]
-    largest = max((one.capacity_ml for one, _ in marked if not pumps), default=Decimal(0))
+    largest = max((one.capacity_ml for one in kit.syringes), default=Decimal(0))
+    most_fills = MOST_FILLS if pumps or len(marked) > len(kit.syringes) else MANY
     scales = []
     for tool, mark in marked:
         holds = int(tool.capacity_ml * unit)
-        fills = MANY if tool.capacity_ml == largest else FILLS
+        fills = most_fills if tool.capacity_ml >= largest else FILLS
         least = int(_least_read(tool, mark) * unit)
         scales.append(_Scale(tool, int(mark * unit), holds, least, holds * fills))
     for pump in pumps:

@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import datetime
 from decimal import Decimal
 from html.parser import HTMLParser
@@ -13,7 +14,7 @@ from assistant.adapters.round_sheet import round_sheet
 from assistant.dosing.dose import Dose
 from assistant.planning.pot_label import pot_labels
 from assistant.planning.round_plan import Plan, Wishes
-from tests.plan_scene import LARGE, SMALL, WISHES, bird, plan
+from tests.plan_scene import KIT, LARGE, SMALL, WISHES, bird, plan
 
 AT = datetime.fromisoformat("2026-11-28T08:00:00+00:00")
 
@@ -41,7 +42,7 @@ class Page(HTMLParser):
 
 
 def sheet(made: Plan) -> Page:
-    return Page(round_sheet(made, AT, "Demo Keeper"))
+    return Page(round_sheet(made, AT, KIT))
 
 
 @pytest.mark.parametrize("grams", ["80", "95", "125"])
@@ -78,6 +79,18 @@ def test_the_sheet_says_what_it_is_for():
     assert "Shake" not in sheet(plan(bird("95"), form="solution")).text
 
 
+def test_a_dose_too_small_for_its_syringe_is_marked_as_such():
+    page = sheet(plan(bird("12", replace(SMALL, low_g=Decimal(10))), bird("95")))
+    assert page.text.count("A small dose: on this syringe it may be 27 % off.") == 1
+
+
+def test_what_is_said_with_a_dose_stands_on_the_sheet():
+    cautions = [{"for": "tester", "say": "Watch it for an hour.", "refuse": False}]
+    page = sheet(plan(bird("95"), cautions=cautions, safety_multiple=Decimal("1.3")))
+    assert "Watch it for an hour." in page.text
+    assert "Never fill a full needle past the mark" in page.text
+
+
 def test_names_in_a_list_cannot_change_the_page():
     page = sheet(plan(bird("95", name="<b>Pip</b>", cage="<script>")))
     assert not page.of("script")
@@ -86,7 +99,7 @@ def test_names_in_a_list_cannot_change_the_page():
 
 
 def test_the_label_says_how_strong_and_until_when():
-    made = plan(*[bird("95")] * 20, keeps_days=2, storage="cool and dark")
+    made = plan(*[bird("95")] * 18, keeps_days=2, storage="cool and dark")
     text = Page(label_page(pot_labels(made, AT))).text
     for said in (
         "1 in 10: 1 part product and 9 parts water",

@@ -14,7 +14,7 @@ from assistant.adapters.round_sheet import round_sheet
 from assistant.dosing.dose import Dose
 from assistant.planning.pot_label import pot_labels
 from tests.paper import DOTS_PER_MM, grey_rows, print_page, said_by
-from tests.plan_scene import LARGE, bird, plan
+from tests.plan_scene import KIT, LARGE, bird, plan
 
 AT = datetime.fromisoformat("2026-11-28T08:00:00+00:00")
 BLACK, DOSE = 90, range(195, 208)
@@ -53,7 +53,7 @@ def test_both_marks_stand_at_their_volumes_on_the_paper(tmp_path: Path, grams: s
     made = plan(bird(grams, HEAVY))
     dose = made.birds[0].outcome
     assert isinstance(dose, Dose)
-    upper, left = barrel(grey_rows(print_page(round_sheet(made, AT, "Keeper"), tmp_path, "sheet")))
+    upper, left = barrel(grey_rows(print_page(round_sheet(made, AT, KIT), tmp_path, "sheet")))
     nought, push, fill, end = strokes(upper, left)
     for at, volume in ((push, dose.volume_ml), (fill, dose.draw_to_ml)):
         read = Decimal((at - nought) / (end - nought)) * dose.syringe.capacity_ml
@@ -62,14 +62,14 @@ def test_both_marks_stand_at_their_volumes_on_the_paper(tmp_path: Path, grams: s
 
 
 def test_a_bird_not_weighed_has_no_mark_on_the_paper(tmp_path: Path):
-    page = round_sheet(plan(bird(None), bird("50"), bird("5")), AT, "Keeper")
+    page = round_sheet(plan(bird(None), bird("50"), bird("5")), AT, KIT)
     rows = grey_rows(print_page(page, tmp_path, "blank"))
     assert not [row for row in rows if sum(dot in DOSE for dot in row) > 50]
 
 
 def test_the_sheet_is_a4_and_can_be_read_from_the_perch(tmp_path: Path):
     birds = [bird(str(grams), cage=f"Aviary {grams % 3}") for grams in range(80, 125)]
-    printed = print_page(round_sheet(plan(*birds), AT, "Keeper"), tmp_path, "sheet")
+    printed = print_page(round_sheet(plan(*birds), AT, KIT), tmp_path, "sheet")
     assert " pts (A4)" in said_by("pdfinfo", printed)
     text = " ".join(said_by("pdftotext", printed, "-").split())
     assert text.count("push to 0.") == len(birds)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import os
+import shlex
 import subprocess
 import sys
 from pathlib import Path
@@ -16,11 +17,11 @@ PLACE = {**os.environ, "PYTHONPATH": str(ROOT)}
 DEMO = ROOT / "fixtures" / "demo" / "round.csv"
 
 
-def dosewren(folder: Path, *words: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "assistant", *words]
+def dosewren(folder: Path, *words: str, typed: str = "") -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        command, cwd=folder, env=PLACE, capture_output=True, check=False, encoding="utf-8"
-    )
+        [sys.executable, "-m", "assistant", *words],
+        cwd=folder, env=PLACE, input=typed, capture_output=True, check=False, encoding="utf-8",
+    )  # fmt: skip
 
 
 @pytest.fixture
@@ -86,3 +87,30 @@ def test_a_file_of_somebody_else_is_not_written_over(demo: Path):
     done = plan(demo, "two galahs", "--sheet", "letter.html")
     assert done.returncode == 2
     assert (demo / "letter.html").read_text("utf-8") == "mine"
+
+
+def test_a_needle_is_advised_with_its_source(demo: Path):
+    done = dosewren(demo, "needle", "--home", "home", "--for", "galah")
+    assert done.stdout.startswith("Galah: usually 8 to 10 gauge, about 100 mm")
+    assert "LafeberVet" in done.stdout
+    many = dosewren(demo, "needle", "--home", "home", "--for", "dove")
+    assert (many.returncode, many.stdout) == (2, "")
+    assert "Diamond dove, Barbary dove" in many.stderr
+    none = dosewren(demo, "needle", "--home", "home", "--for", "diamond dove")
+    assert "no source is known here" in none.stdout
+
+
+def test_a_needle_is_measured_from_typed_answers(demo: Path):
+    typed = "1\ndraw\n1 0.79\n1 0.78\n1 0.80\n\nyes\n"
+    done = dosewren(demo, "needle", "--home", "home", typed=typed)
+    assert done.returncode == 0, done.stderr
+    assert 'measured = "0.21 mL"' in (demo / "home" / "kit.toml").read_text("utf-8")
+    assert "dry needle: fill to 0.68, push to 0.47" in plan(demo, "a cockatiel of 95 g").stdout
+
+
+def test_what_the_plan_says_to_make_up_is_what_the_books_take(demo: Path):
+    listed = plan(demo, "forty cockatiels of 95 g").stdout
+    (line,) = [one for one in listed.splitlines() if "dosewren stock make" in one]
+    words = shlex.split(line.partition("dosewren ")[2])
+    made = dosewren(demo, *words, "--home", "home", "--yes", typed="\n" * 9)
+    assert made.returncode == 0, made.stderr
