@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 from pathlib import Path
 
@@ -42,12 +42,13 @@ def main(count: int) -> None:
     _tell("before", resident_mib())
     box = Earbox(desk.desk)
     ears: list[Ears] = []
-    for name, opened in (
-        ("phones", lambda: box.phones),
-        ("writing", lambda: box.writing),
-        ("pocketsphinx", lambda: box.one(Ear.POCKETSPHINX)),
-    ):
-        ears.append(opened())
+    opened: dict[str, Callable[[], Ears]] = {
+        "phones": lambda: box.phones,
+        "writing": lambda: box.writing,
+        "pocketsphinx": lambda: box.one(Ear.POCKETSPHINX),
+    }
+    for name, open_ear in opened.items():
+        ears.append(open_ear())
         give_back()
         _tell(f"{name} open", resident_mib())
     for heard in range(0, count, step := max(1, count // 6)):

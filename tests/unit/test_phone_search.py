@@ -171,7 +171,7 @@ def test_a_path_too_far_behind_is_given_up():
 def test_what_was_laid_out_is_forgotten_where_it_is_much_and_found_again(
     monkeypatch: pytest.MonkeyPatch,
 ):
-    spellings = {"ab": [(A, B)], "ba": [(B, A)]}
+    spellings: dict[str, list[tuple[int, ...]]] = {"ab": [(A, B)], "ba": [(B, A)]}
     search, table = PhoneSearch(row_of("ab", "ba"), spellings), table_of(A, B, 0, B, A)
     before = search.search(table)
     spellings["ab"] = [(C,)]
