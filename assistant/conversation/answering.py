@@ -9,7 +9,8 @@ from assistant.conversation.dose_reply import Answer, dose_reply
 from assistant.conversation.entries import DoseEntry, TreatmentEntry
 from assistant.conversation.moment import Moment, Step, chosen, net_grams, refuse, species_of
 from assistant.conversation.sentences import bird_name, species_name
-from assistant.conversation.state import Draft, Sitting, State
+from assistant.conversation.sitting import Sitting
+from assistant.conversation.state import Draft, State
 from assistant.conversation.turn import Facts, Status, Turn
 from assistant.dosing.condition import Condition
 from assistant.dosing.dose import Dose, DoseRequest, Refusal, Tools, work_out

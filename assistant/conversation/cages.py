@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.moment import Moment, Step, ask, noted, said
-from assistant.conversation.state import Ask, Question, Sitting, State
+from assistant.conversation.sitting import Sitting
+from assistant.conversation.state import Ask, Question, State
 from assistant.conversation.tally import (
     counted,
     done_today,

@@ -22,7 +22,8 @@ from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd
 from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.sentences import either, ml, what
-from assistant.conversation.state import Ask, Question, Sitting, State
+from assistant.conversation.sitting import Sitting
+from assistant.conversation.state import Ask, Question, State
 from assistant.conversation.stocking import say_batch, say_left, spilled
 from assistant.conversation.tally import left_in
 from assistant.conversation.turn import Facts, Reply, Status, Turn
