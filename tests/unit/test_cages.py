@@ -114,7 +114,7 @@ def test_a_cage_that_was_begun_without_a_count_is_counted_before_it_goes_on():
     talk = begun()
     talk.say("cage four")
     dosed(talk, 1)
-    talk.say("next cage", "cage four")
+    talk.say("next cage", "cage four", "new needle")
     assert talk.say("cockatiel 95").reason == "cage_count"
     assert talk.say("cage four six birds", "cockatiel 95").status is Status.ANSWERED
 

@@ -37,7 +37,7 @@ def test_no_dose_is_said_before_it_is_known_what_is_in_the_needle(scene: object)
     assert turn.reason == "needle_changed"
     answer = talk.say("new needle")
     assert answer.status is Status.ANSWERED
-    assert "Dry needle: draw past the mark" in answer.reply.said
+    assert "Dry needle: draw to" in answer.reply.said
 
 
 def test_a_needle_that_was_rinsed_meanwhile_is_asked_about_no_more():

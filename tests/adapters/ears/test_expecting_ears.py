@@ -91,7 +91,8 @@ def test_talk_fits_an_answer_no_better_than_it_fits_a_request(
     hear(neural, clip)
     before = neural.evidence.gap
     hear(neural, clip, expected)
-    assert neural.evidence.gap > before - COST[Fit.OTHER] > COST[Fit.OTHER]
+    # what is expected is searched with more room, and may so find a little more
+    assert neural.evidence.gap > 0.8 * before > COST[Fit.OTHER]
 
 
 def test_rivals_from_the_whole_grammar_stay_in_the_evidence(
