@@ -38,10 +38,10 @@ def test_what_another_program_wrote_is_told_once(
 ):
     register.append([book.dose("d1", bird="Pepper"), book.end("d1", minute=3)])
     first = register.dosed_since(0)
-    assert first.last == {PEPPER: Dosed(book.at(3), Decimal("0.48"), Decimal("95"))}
+    assert first.last == {PEPPER: Dosed(book.at(3), Decimal("0.48"), Decimal(95))}
     other.append([book.dose("d2", bird="Saffron"), book.end("d2", DoseEnd.PART_GIVEN, minute=5)])
     second = register.dosed_since(first.mark)
-    assert second.last == {SAFFRON: Dosed(book.at(5), Decimal("0.48"), Decimal("95"))}
+    assert second.last == {SAFFRON: Dosed(book.at(5), Decimal("0.48"), Decimal(95))}
     assert register.dosed_since(second.mark) == Dosings(second.mark, {})
 
 
@@ -55,7 +55,7 @@ def test_a_scratched_dose_gives_way_to_the_one_before_it_or_to_none(
     mark = register.dosed_since(0).mark
     other.append([book.end("d2", DoseEnd.SCRATCHED, minute=3)])
     after = register.dosed_since(mark)
-    assert after.last == {PEPPER: Dosed(book.at(1), Decimal("0.48"), Decimal("95"))}
+    assert after.last == {PEPPER: Dosed(book.at(1), Decimal("0.48"), Decimal(95))}
     other.append([book.end("d1", DoseEnd.SCRATCHED, minute=4)])
     assert register.dosed_since(after.mark).last == {PEPPER: None}
 
