@@ -9,7 +9,7 @@ import click
 from assistant.cli.options import Command, home_option
 
 
-@click.command(cls=Command)
+@click.command(cls=Command, short_help="Write your files and the register into one archive.")
 @click.argument("archive", required=False, type=click.Path(path_type=Path))
 @home_option
 @click.pass_obj
