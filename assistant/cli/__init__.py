@@ -145,7 +145,7 @@ def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
     talk_aloud(home or outer, Talking(**options))
 
 
-@dosewren.command()
+@dosewren.command(short_help="Show the round of another window in large digits.")
 @home_option
 @click.pass_obj
 def screen(outer: str | None, home: str | None) -> None:

@@ -37,9 +37,10 @@ ROUND = (
 
 ANSWERS = """#JSGF V1.0; grammar answers;
 public <answer> = <bird> <number> grams <volume> [ of marigold demo one in ten ]
-    [ use the <decimal> millilitre syringe ]
+    [ use the <decimal> millilitre syringe ] [ shake it ]
     [ dry needle draw to <volume> fit it tip up push all air out stop at <volume> ]
-    [ needle full draw to <volume> only ] [ demo medicine never for a real bird ];
+    [ needle full draw to <volume> only ] [ demo medicine never for a real bird ]
+    [ feel the tip in the crop before you press never push against resistance ];
 <bird> = cockatiel | budgerigar | galah | rosella | canary | zebra finch;
 <number> = <tens> [ <digit> ] | <digit> hundred [ and ] <tens> [ <digit> ];
 <tens> = twenty | thirty | forty | fifty | sixty | seventy | eighty | ninety;
