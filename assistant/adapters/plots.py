@@ -7,12 +7,14 @@ least 12 points high.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from datetime import datetime
 from decimal import Decimal
 from typing import Final
 
 from assistant.adapters.pages import Markup, joined, tag
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.records.glance import SpeciesWeights, Tally
+from assistant.records.weights import Weighing
 
 WIDTH: Final = 720
 _LETTER: Final = 17
@@ -73,6 +75,37 @@ def strip(one: SpeciesWeights) -> Markup:
     """
     drawn = _strip(one)
     return _picture(3 * _LINE, f"Weights of {one.species}", drawn)
+
+
+def weight_line(weighings: Sequence[Weighing]) -> Markup:
+    """The weighings of one bird over time, a ring for each, joined by a line; two at least."""
+    height, left, right = 240, 90, WIDTH - 20
+    first, last = weighings[0], weighings[-1]
+    low, high = min(one.grams for one in weighings), max(one.grams for one in weighings)
+    span, room = (last.at - first.at).total_seconds() or 1, float(high - low) or 1.0
+    spots = [
+        (
+            left + 12 + (one.at - first.at).total_seconds() / span * (right - left - 24),
+            height - 20 - float(one.grams - low) / room * (height - 50),
+        )
+        for one in weighings
+    ]
+    path = " ".join(f"{_one(x)},{_one(y)}" for x, y in spots)
+    return _picture(
+        height + 40,
+        "Weight over time",
+        tag("polyline", points=path, fill="none", stroke="#000", stroke_width=2),
+        *(_mark(x, y, outside=False) for x, y in spots),
+        _words(left - 8, height - 15, _grams(low), "end"),
+        _words(left - 8, 35, _grams(high), "end") if high > low else Markup(),
+        _ground(left, height),
+        _words(left, height + 26, _day(first.at), "start"),
+        _words(right, height + 26, _day(last.at), "end"),
+    )
+
+
+def _day(at: datetime) -> str:
+    return f"{at.day} {at:%b %Y}"
 
 
 def stacks(rows: Sequence[tuple[str, Mapping[str, Decimal]]], kinds: Sequence[str]) -> Markup:

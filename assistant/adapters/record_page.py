@@ -21,8 +21,16 @@ from assistant.dosing.for_record import NOT_EATEN
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.dosing.species import Species
 from assistant.records.due_sentences import day_text
-from assistant.records.glance import ENDS, Tally, doses_over_time, weights_by_species
+from assistant.records.glance import (
+    ENDS,
+    BirdWeights,
+    Tally,
+    doses_over_time,
+    weights_by_bird,
+    weights_by_species,
+)
 from assistant.records.treatment import Treatment
+from assistant.records.weights import Loss
 from assistant.stock.books import Book
 from assistant.stock.moves import MoveKind
 
@@ -248,6 +256,7 @@ def _glance(record: RecordPage) -> Iterator[Markup]:
     yield tag("h2", "At a glance", class_="glance")
     over_time, kinds = doses_over_time(record.treatments), tuple(ENDS)
     yield _figure("Doses over time", plots.bars(over_time, kinds, "Doses over time"), kinds)
+    yield from _losses(record.treatments)
     yield from _weights(record)
     if record.books:
         pots = [(_pot_name(book), _pot(book)) for book in record.books]
@@ -255,6 +264,32 @@ def _glance(record: RecordPage) -> Iterator[Markup]:
     if record.asked:
         asked = plots.bars(record.asked, ASKED, "How often it had to ask")
         yield _figure("How often it had to ask before it answered", asked, ASKED)
+
+
+def _losses(treatments: Sequence[Treatment]) -> Iterator[Markup]:
+    """The birds that lost weight fast, and the weights of a bird that stands alone on the page."""
+    birds = weights_by_bird(treatments)
+    losing = [(bird, loss) for bird in birds if (loss := bird.fast_loss)]
+    if losing:
+        yield tag("h3", "Weight lost fast")
+        lines = (tag("li", f"{bird.name}, {bird.species}: {_lost(loss)}") for bird, loss in losing)
+        yield tag("ul", *lines)
+    if len(birds) == 1 and len(birds[0].weighings) > 1 and _alone(birds[0], treatments):
+        title = tag("h3", f"{birds[0].name}: weight over time")
+        yield tag("figure", title, plots.weight_line(birds[0].weighings))
+
+
+def _alone(bird: BirdWeights, treatments: Sequence[Treatment]) -> bool:
+    return all(bird.name in (one.patient.bird, one.patient.ring) for one in treatments)
+
+
+def _lost(loss: Loss) -> str:
+    was, now = loss.before, loss.now
+    days = f"{loss.days} day{'' if loss.days == 1 else 's'}"
+    return (
+        f"{decimal_text(was.grams)} g on {_full_day(was.at.date())}, {decimal_text(now.grams)} g "
+        f"on {_full_day(now.at.date())}: {rounded_text(loss.percent, 0)} % in {days}. Ask your vet."
+    )
 
 
 def _weights(record: RecordPage) -> Iterator[Markup]:

@@ -12,6 +12,7 @@ from typing import Final
 from assistant.dosing.dose_end import DoseEnd
 from assistant.dosing.species import Species
 from assistant.records.treatment import Treatment
+from assistant.records.weights import Loss, Weighing, fast_loss
 
 MOST_BARS: Final = 31
 """More days than this are counted by the week, more weeks by the month, more months by the year."""
@@ -40,6 +41,20 @@ class SpeciesWeights:
     grams: tuple[Decimal, ...]
     low_g: Decimal | None = None
     high_g: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class BirdWeights:
+    """The weighings of one bird that is known again, in the order of time."""
+
+    name: str
+    species: str
+    weighings: tuple[Weighing, ...]
+
+    @property
+    def fast_loss(self) -> Loss | None:
+        """What it lost fast up to its last weighing."""
+        return fast_loss(self.weighings, self.weighings[-1])
 
 
 def doses_over_time(treatments: Iterable[Treatment]) -> tuple[Tally, ...]:
@@ -75,6 +90,19 @@ def weights_by_species(
     return tuple(
         SpeciesWeights(name, tuple(weights), *_range(ranges.get(name)))
         for name, weights in sorted(grams.items())
+    )
+
+
+def weights_by_bird(treatments: Iterable[Treatment]) -> tuple[BirdWeights, ...]:
+    """The history of each bird with a name or a ring; a scratched one was perhaps another's."""
+    found: defaultdict[tuple[str, str], list[Weighing]] = defaultdict(list)
+    for one in treatments:
+        name = one.patient.bird or one.patient.ring
+        if name and one.end is not DoseEnd.SCRATCHED:
+            found[name, one.patient.species].append(Weighing(one.said_at, one.patient.grams))
+    return tuple(
+        BirdWeights(name, species, tuple(sorted(weighings, key=lambda one: one.at)))
+        for (name, species), weighings in sorted(found.items())
     )
 
 

@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 from hypothesis import given
@@ -19,6 +20,7 @@ from assistant.records.glance import (
     SpeciesWeights,
     doses_over_time,
     over_time,
+    weights_by_bird,
     weights_by_species,
 )
 from assistant.records.treatment import Treatment
@@ -80,6 +82,32 @@ def test_weights_stand_beside_the_range_of_their_species():
     assert found == SpeciesWeights("Cockatiel", weights, Decimal(80), Decimal(125))
     (unknown,) = weights_by_species(some, ())
     assert (unknown.low_g, unknown.high_g) == (None, None)
+
+
+def weighed(name: str, day: int, grams: int, end: DoseEnd = DoseEnd.GIVEN) -> Treatment:
+    patient = replace(SAID.patient, bird=name, ring=None, grams=Decimal(grams))
+    return replace(SAID, patient=patient, said_at=SAID.said_at + timedelta(days=day), end=end)
+
+
+def test_the_weights_of_a_bird_stand_in_the_order_of_time_without_what_was_scratched():
+    rows = [("Pepper", 9, 84), ("Saffron", 1, 31), ("Pepper", 0, 96)]
+    some = [weighed(*row) for row in rows] + [weighed("Pepper", 5, 40, DoseEnd.SCRATCHED)]
+    pepper, saffron = weights_by_bird(some)
+    assert [one.grams for one in pepper.weighings] == [96, 84]
+    assert pepper.fast_loss is not None
+    assert (pepper.fast_loss.percent, pepper.fast_loss.days) == (Fraction(25, 2), 9)
+    assert saffron.fast_loss is None
+
+
+@given(st.lists(st.tuples(st.integers(0, 900), st.integers(1, 5000)), min_size=2, max_size=12))
+def test_every_weight_of_a_line_lies_in_the_picture(rows: list[tuple[int, int]]):
+    (one,) = weights_by_bird([weighed("Pepper", day, grams) for day, grams in rows])
+    text = plots.weight_line(one.weighings)
+    across = [float(part.split('"')[0]) for part in text.split('cx="')[1:]]
+    down = [float(part.split('"')[0]) for part in text.split('cy="')[1:]]
+    assert len(across) == len(down) == len(rows)
+    assert all(90 < place < plots.WIDTH - 20 for place in across)
+    assert all(0 < place < 240 for place in down)
 
 
 @given(
