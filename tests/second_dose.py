@@ -133,7 +133,7 @@ def choose(case: Case, exact: Fraction) -> int:
     """The place of the syringe to take, below 0 where none holds it.
 
     The one in use if it holds the draw and reads it closely enough; else the smallest such; else
-    of those that hold it the one that reads it best.
+    of those that hold it the one that reads it best.  Of equals the smaller, then the finer.
     """
     holding: dict[int, Fraction] = {}
     for place, (holds, between) in enumerate(case.syringes):
@@ -147,4 +147,4 @@ def choose(case: Case, exact: Fraction) -> int:
         return case.current
     if close:
         return min(close, key=size.__getitem__)
-    return min(holding, key=lambda one: (holding[one], size[one][0]), default=-1)
+    return min(holding, key=lambda one: (holding[one], *size[one]), default=-1)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import shutil
 import sqlite3
 import zipfile
+import zlib
 from collections.abc import Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
@@ -25,6 +26,11 @@ REGISTER: Final = "register.sqlite"
 _LARGEST_FILE: Final = 5_000_000
 _LARGEST_REGISTER: Final = 5_000_000_000
 _READ_AT_ONCE: Final = 1 << 20
+_DAMAGED: Final = (
+    *(OSError, EOFError, RuntimeError, NotImplementedError),
+    *(zipfile.BadZipFile, zlib.error),
+)
+"""What reading an archive raises that is none, or is damaged, locked or of an unknown kind."""
 
 
 def own_files(home: Home) -> tuple[Path, ...]:
@@ -118,7 +124,7 @@ def _checked(archive: Path, called: Path) -> tuple[str, ...]:
                 raise _not_ours(called, f"{broken} in it is damaged")
             if REGISTER in names:
                 _check_register(opened, called)
-    except (OSError, EOFError, RuntimeError, zipfile.BadZipFile, NotImplementedError) as error:
+    except _DAMAGED as error:
         raise _not_ours(called, str(error) or type(error).__name__) from error
     return names
 

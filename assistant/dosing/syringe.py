@@ -103,7 +103,8 @@ def choose(
     """The syringe to take: the current one while it will do, else the smallest that does.
 
     One that will do holds the draw and reads it within the limit.  Where none reads it so, the one
-    that holds it with the smallest error; None where none holds it.
+    that holds it with the smallest error; None where none holds it.  Of equals the smaller, then
+    the finer.
     """
     limit = Fraction(limit_percent)
 

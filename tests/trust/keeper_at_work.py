@@ -5,7 +5,7 @@ opens the home once, then forks a keeper for each line on standard input, so tha
 cost no thousand starts; each prints its process's number, works, and then waits to be killed.
 
 Each keeper prints a line for each thing that dosewren acknowledged to it, once it did and not
-before: `said DOSE`, `given DOSE`, and `done` at the end.
+before: `said DOSE`, `given DOSE` (or another end), and `done` at the end.
 """
 
 from __future__ import annotations
@@ -23,6 +23,9 @@ from assistant.wiring import Desk, open_desk
 def work(desk: Desk, birds: int) -> None:
     """Dose so many birds, and tell what was acknowledged."""
     session = desk.session()
+    if session.state.pending:
+        # the keeper before was killed; whether the bird had it nobody knows
+        _hear(session, "don't know")
     _hear(session, "yes")
     for number in range(birds):
         _hear(session, f"cockatiel {85 + number % 30} grams")

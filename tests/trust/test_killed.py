@@ -14,6 +14,8 @@ from random import Random
 import pytest
 
 from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register_rows import KeptDose
+from assistant.conversation.entries import DoseEnd, DoseEntry
 from tests.trust.keeper_scene import demo_home, kept_all
 
 KILLS, PARTS, BIRDS = 1000, 10, 12
@@ -73,6 +75,14 @@ def keepers(home: Path) -> Iterator[Keepers]:
     started.close()
 
 
+def settled(one: KeptDose) -> tuple[DoseEntry, DoseEnd | None]:
+    """A dose, and its end where the keeper who asked for it told one.
+
+    One that a kill left open is asked about when the next keeper begins.
+    """
+    return one.said, None if one.end is DoseEnd.NOT_KNOWN else one.end
+
+
 @pytest.mark.parametrize("part", range(PARTS))
 def test_what_was_acknowledged_before_a_kill_is_there_exactly_once(
     keepers: Keepers, home: Path, part: int
@@ -86,7 +96,7 @@ def test_what_was_acknowledged_before_a_kill_is_there_exactly_once(
             told = keepers.killed_after(chance.uniform(0, lasts))
             cut_short += "done" not in told
             after = register.doses()
-            assert after[: len(before)] == before
+            assert [settled(one) for one in after[: len(before)]] == list(map(settled, before))
             kept_all(told, after[len(before) :])
             before = after
     # most were killed in the middle, or this would show little
