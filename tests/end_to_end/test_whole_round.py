@@ -43,8 +43,8 @@ class Round:
     doses: list[dict[str, object]]
 
     def after(self, said: str) -> Row:
-        """The first exchange of a phrase."""
-        return next(one for one in self.exchanges if one["said"] == said)
+        """The last exchange of a phrase: what was not heard is said again."""
+        return next(one for one in reversed(self.exchanges) if one["said"] == said)
 
 
 def dosewren(home: Path, *words: str) -> str:
