@@ -11,12 +11,14 @@ last; the exit code is 1 where a row is missing.
 from __future__ import annotations
 
 import os
+import sqlite3
 import statistics
 import sys
 import tempfile
 import time
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from contextlib import closing
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from itertools import cycle, islice
@@ -27,6 +29,9 @@ import numpy as np
 
 from assistant.adapters.endpointing import utterances
 from assistant.adapters.home import Home
+from assistant.adapters.register_rescue import damage
+from assistant.adapters.register_rows import laid_out
+from assistant.adapters.register_seal import digest
 from assistant.adapters.setting_up import make_demo
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.bench.acoustic.chance import generator
@@ -203,13 +208,17 @@ def soak(aviary: Aviary, count: int) -> Iterator[Figures]:
             since = len(tally.took_ms)
 
 
-def lost(desk: Desk, tally: Tally) -> int:
-    """How many of the rows that a turn was given out with are not in the register as they were."""
-    book = desk.register
-    kept: list[Entry] = [*book.exchanges(), *book.dose_ends(), *book.notes(), *book.moves()]
-    kept += [one.said for one in book.doses()]
-    counted = Counter(map(repr, kept))
-    return (Counter(map(repr, tally.rows)) - counted).total()
+def lost(register: Path, tally: Tally) -> int:
+    """How many of the rows that a turn was given out with the register does not hold as they were.
+
+    Each row has its seal, and a register is whole only where each row fits its own.
+    """
+    if damage(register) is not None:
+        return len(tally.rows)
+    with closing(sqlite3.connect(register)) as opened:
+        kept = Counter(opened.execute("SELECT table_name, digest FROM seal"))
+    given_out = Counter((table, digest(row)) for table, row in map(laid_out, tally.rows))
+    return (given_out - kept).total()
 
 
 def main(count: int) -> int:
@@ -225,7 +234,7 @@ def main(count: int) -> int:
             click.echo(
                 f"| {now.birds} | {now.megabytes:.0f} | {now.descriptors} | {now.answer_ms:.0f} |"
             )
-        missing, tally = lost(desk, aviary.tally), aviary.tally
+        missing, tally = lost(desk.home.register_file, aviary.tally), aviary.tally
         click.echo(
             f"\n{tally.recordings} recordings decoded, {tally.given} birds given, "
             f"{tally.unsettled} not brought to an end; {missing} rows lost; "
