@@ -67,6 +67,10 @@ class Bird:
             return "scratch that"
         if "Is that right?" in reply.words:
             return "yes"
+        if "weighed wrong?" in reply.words:
+            return "healthy adult" if right_bird and right_weight else self.request
+        if "Is the needle changed?" in reply.words or "may be ill" in reply.words:
+            return "new needle"
         if "?" not in reply.words:
             return self.request
         if " or " in reply.words:
