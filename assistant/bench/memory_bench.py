@@ -15,7 +15,7 @@ from pathlib import Path
 
 from assistant.adapters.memory import give_back
 from assistant.audio import Clip
-from assistant.bench.acoustic.desk import open_bench_desk
+from assistant.bench.acoustic.desk import BenchDesk, open_bench_desk
 from assistant.bench.acoustic.parts import size
 from assistant.bench.acoustic.plan import SLOWEST_ENGINES, plan
 from assistant.bench.acoustic.records import Kind, Part
@@ -56,9 +56,9 @@ def main(count: int) -> None:
         _tell(f"{min(heard + step, count)} heard by all", resident_mib())
 
 
-def _clips(desk: object) -> Iterator[Clip]:
+def _clips(desk: BenchDesk) -> Iterator[Clip]:
     """Requests, talk and noise in turn, in the quick voices."""
-    parts = plan(desk, Part.DEVELOPMENT, size("middle"), _KINDS)  # type: ignore[arg-type]
+    parts = plan(desk, Part.DEVELOPMENT, size("middle"), _KINDS)
     store = Store(default_cache(os.environ), {Part.DEVELOPMENT: parts.talkers})
     by_kind = [
         [
