@@ -20,6 +20,7 @@ import time
 from collections.abc import Iterator
 from contextlib import closing, contextmanager, suppress
 from dataclasses import replace
+from itertools import chain, islice
 
 from assistant.adapters.attentive import Attentive
 from assistant.adapters.endpointing import GAP, Detection, Endpointer, Utterance
@@ -221,11 +222,14 @@ class _Loop:
     def _speak(self, turn: Turn) -> Turn | None:
         """Say a turn; what comes back is the one that cut it short."""
         speech = Speech(self._voice, self._partner.manner)
+        pieces = speech.pieces(turn.reply.said)
+        # what is rendered while the stream runs comes out behind all the silence that it holds
+        first = list(islice(pieces, 1))
         with self._equipment.speaker.begin() as playback:
             saying = Saying(turn.reply, playback, self._partner.vital(turn.reply))
             if turn.cue is not None and self._equipment.tones:
                 saying.add(speech.tone(turn.cue), 0)
-            for piece in speech.pieces(turn.reply.said):
+            for piece in chain(first, pieces):
                 saying.add(piece.clip, piece.upto)
             if self._gives_turn(turn):
                 saying.add(speech.tone(Cue.LISTENING), len(turn.reply.said))

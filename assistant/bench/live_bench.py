@@ -153,9 +153,11 @@ def _marks(
     room, ear = tapes
     spoken = phrase_end(room, wave, asked_s, asked_s + len(wave) / EAR_RATE_HZ + _NEAR_S)
     marks = {"spoken": spoken, "thinking": _after(stamps, "thinking", spoken)}
-    for what, before in (("turn", "thinking"), ("speaking", "turn"), ("rendered", "turn")):
-        marks[what] = _after(stamps, what, marks[before])
-    marks["first"] = first_sample(ear, marks["rendered"], marks["rendered"] + 10)
+    marks["turn"] = _after(stamps, "turn", marks["thinking"])
+    marks["first"] = first_sample(ear, marks["turn"], marks["turn"] + 10)
+    rendered = _after(stamps, "rendered", marks["turn"])
+    # what was rendered ahead is ready at once, and the next rendering is that of something else
+    marks["rendered"] = rendered if rendered < marks["first"] else marks["turn"]
     return marks
 
 

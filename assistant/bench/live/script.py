@@ -15,6 +15,15 @@ DONE = ""
 """Nothing more is to be said: the step is over."""
 
 
+ANSWERS = {
+    "Is that right?": "yes",
+    "Is the needle changed?": "new needle",
+    "may be ill": "new needle",
+    "Was it given?": "scratch that",
+}
+"""What is said to questions that are not about this bird; a dose still open was of a mishearing."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reply:
     """What came back: the status, and the words."""
@@ -65,18 +74,20 @@ class Bird:
             if right_bird:
                 return DONE if right_weight else f"no {self.weight}"
             return "scratch that"
-        if "Is that right?" in reply.words:
-            return "yes"
+        for asked, answer in ANSWERS.items():
+            if asked in reply.words:
+                return answer
         if "weighed wrong?" in reply.words:
-            return "healthy adult" if right_bird and right_weight else self.request
-        if "Is the needle changed?" in reply.words or "may be ill" in reply.words:
-            return "new needle"
+            return "healthy adult" if right_bird and right_weight else self.opening
+        if "or the next bird?" in reply.words:
+            return "correction" if self.first else "next bird"
         if "?" not in reply.words:
-            return self.request
+            return self.opening
         if " or " in reply.words:
             offered = set(re.findall(r"[0-9]+", reply.words))
             return self.weight if len(offered) > 1 else self.called
-        return "yes" if right_bird and right_weight else "no"
+        corrects = bool(self.first) and "a correction to" in reply.words
+        return "yes" if right_weight and (right_bird or corrects) else "no"
 
 
 @dataclass(frozen=True, slots=True)
