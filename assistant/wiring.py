@@ -17,18 +17,18 @@ from pathlib import Path
 from random import Random
 from typing import TYPE_CHECKING
 
-from assistant.adapters.grammar_file import GRAMMAR, PRONUNCIATIONS, grammar_text
-from assistant.adapters.hearing_file import HearingSettings, read_hearing
-from assistant.adapters.home import Holding, Home, locate
-from assistant.adapters.no_register import NoRegister
-from assistant.adapters.pronunciations import (
+from assistant.adapters.ears.pronunciations import (
     WordSounds,
     dictionary_pronunciations,
     fitting,
     own_pronunciations,
     parse_pronunciations,
 )
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.home.folder import Holding, Home, locate
+from assistant.adapters.home.grammar_file import GRAMMAR, PRONUNCIATIONS, grammar_text
+from assistant.adapters.home.hearing_file import HearingSettings, read_hearing
+from assistant.adapters.register.nothing import NoRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.state import Setting
 from assistant.dosing.kit import Kit
@@ -46,14 +46,14 @@ from assistant.ports import Ears, Speaker
 from assistant.session import Session
 
 if TYPE_CHECKING:
-    from assistant.adapters.devices import SystemMicrophone
-    from assistant.adapters.kept_graphs import KeptGraphs
-    from assistant.adapters.kept_recordings import KeptRecordings
-    from assistant.adapters.moonshine_ears import MoonshineEars
-    from assistant.adapters.moonshine_model import SpeechModel
-    from assistant.adapters.phone_ears import PhoneEars
-    from assistant.adapters.portaudio import Device
-    from assistant.adapters.voice import EspeakVoice
+    from assistant.adapters.ears.kept_graphs import KeptGraphs
+    from assistant.adapters.ears.moonshine import MoonshineEars
+    from assistant.adapters.ears.moonshine_model import SpeechModel
+    from assistant.adapters.ears.phones import PhoneEars
+    from assistant.adapters.home.kept_recordings import KeptRecordings
+    from assistant.adapters.sound.devices import SystemMicrophone
+    from assistant.adapters.sound.portaudio import Device
+    from assistant.adapters.talk.voice import EspeakVoice
 
 USUAL_RATE_WPM = 165
 """How fast the voice speaks where the kit does not say, in words a minute."""
@@ -133,7 +133,7 @@ def open_ears(desk: Desk, vosk_folder: Path | None, *, ahead: bool = False) -> E
     """
     ears = Earbox(desk, vosk_folder).pair(which_ears(desk, vosk_folder).pair)
     if ahead:
-        from assistant.adapters.careful_ears import CarefulEars
+        from assistant.adapters.ears.careful import CarefulEars
 
         if isinstance(ears, CarefulEars):
             threading.Thread(target=ears.open_others, daemon=True).start()
@@ -186,7 +186,7 @@ class Earbox:
         """
         if wanted.first is not Ear.NEURAL:
             return self._agreeing(wanted)
-        from assistant.adapters.careful_ears import CarefulEars
+        from assistant.adapters.ears.careful import CarefulEars
         from assistant.language.meaning import meaning_in
 
         try:
@@ -209,21 +209,21 @@ class Earbox:
         first = self.one(wanted.first)
         if wanted.second is None:
             return first
-        from assistant.adapters.agreeing_ears import AgreeingEars
+        from assistant.adapters.ears.agreeing import AgreeingEars
         from assistant.language.meaning import meaning_in
 
         return AgreeingEars(first, self.one(wanted.second), meaning_in(self._desk.lexicon))
 
     @cached_property
     def _speech_model(self) -> SpeechModel:
-        from assistant.adapters.moonshine_model import SpeechModel
+        from assistant.adapters.ears.moonshine_model import SpeechModel
 
         return SpeechModel()
 
     @cached_property
     def writing(self) -> MoonshineEars:
         """The ear that writes; raises EngineUnavailable."""
-        from assistant.adapters.moonshine_ears import MoonshineEars
+        from assistant.adapters.ears.moonshine import MoonshineEars
 
         graph_of = self._kept_graphs.graph
         return MoonshineEars(self._speech_model, self._desk.lexicon, graph_of=graph_of)
@@ -231,8 +231,8 @@ class Earbox:
     @cached_property
     def phones(self) -> PhoneEars:
         """The ear for phones; raises EngineUnavailable."""
-        from assistant.adapters.phone_ears import PhoneEars
-        from assistant.adapters.phone_head import packaged_head
+        from assistant.adapters.ears.phone_head import packaged_head
+        from assistant.adapters.ears.phones import PhoneEars
 
         said = self._word_sounds.together
         graph_of = self._kept_graphs.graph
@@ -240,7 +240,7 @@ class Earbox:
 
     @property
     def _kept_graphs(self) -> KeptGraphs:
-        from assistant.adapters.kept_graphs import KeptGraphs
+        from assistant.adapters.ears.kept_graphs import KeptGraphs
 
         return KeptGraphs(self._desk.home.cache_folder)
 
@@ -253,7 +253,7 @@ class Earbox:
             case Ear.NEURAL:
                 return self.phones
             case Ear.POCKETSPHINX:
-                from assistant.adapters.pocketsphinx_ears import open_pocketsphinx
+                from assistant.adapters.ears.pocketsphinx import open_pocketsphinx
 
                 said = self._word_sounds.ours
                 return open_pocketsphinx(self._desk.engine_grammar, said, self._desk.fit)
@@ -261,7 +261,7 @@ class Earbox:
                 return self._vosk()
 
     def _vosk(self) -> Ears:
-        from assistant.adapters.vosk_ears import open_vosk
+        from assistant.adapters.ears.vosk import open_vosk
 
         model = find_vosk(self._desk, self._vosk_folder)
         if model is None:
@@ -279,7 +279,7 @@ class Earbox:
 
 def find_vosk(desk: Desk, given: Path | None) -> Path | None:
     """The folder of the Vosk model that was given or is found; None where there is none."""
-    from assistant.adapters.vosk_models import find_vosk_model
+    from assistant.adapters.ears.vosk_models import find_vosk_model
 
     return find_vosk_model(desk.home.path, given, os.environ)
 
@@ -291,7 +291,7 @@ def word_sounds(desk: Desk, hearing: HearingSettings | None = None) -> WordSound
     other names of the keeper's come from espeak-ng, and without it the ear reports that it is deaf
     to them.  Of several, only those that an enrolment found fitting are kept.
     """
-    from assistant.adapters.espeak_phones import EspeakPhones
+    from assistant.adapters.ears.espeak_phones import EspeakPhones
 
     by_hand = {
         **parse_pronunciations(grammar_text(PRONUNCIATIONS), PRONUNCIATIONS),
@@ -310,14 +310,14 @@ def word_sounds(desk: Desk, hearing: HearingSettings | None = None) -> WordSound
 
 def kept_recordings(desk: Desk) -> KeptRecordings:
     """The keeper's own recordings, whether more are being kept or not."""
-    from assistant.adapters.kept_recordings import KeptRecordings
+    from assistant.adapters.home.kept_recordings import KeptRecordings
 
     return KeptRecordings(desk.home.recordings_folder, desk.holding.kit.recordings_mb)
 
 
 def open_voice(kit: Kit) -> EspeakVoice:
     """The voice at the rate and in the accent that the kit names."""
-    from assistant.adapters.voice import EspeakVoice
+    from assistant.adapters.talk.voice import EspeakVoice
 
     return EspeakVoice(kit.voice_rate or USUAL_RATE_WPM, kit.voice)
 
@@ -329,7 +329,7 @@ def open_devices(
 
     Each is named by its number or by part of its name.
     """
-    from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
+    from assistant.adapters.sound.devices import SystemMicrophone, SystemSpeaker
 
     return SystemMicrophone(_device(microphone or kit.talk.microphone)), SystemSpeaker(
         _device(speaker or kit.talk.speaker)
@@ -338,7 +338,7 @@ def open_devices(
 
 def list_sound_devices() -> Sequence[Device]:
     """Every sound device of the machine."""
-    from assistant.adapters.portaudio import list_devices
+    from assistant.adapters.sound.portaudio import list_devices
 
     return list_devices()
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.sound.recordings import read_recording
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.language.heard import Heard
 from assistant.ports import Ears

@@ -9,9 +9,9 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from assistant.adapters.grammar_file import grammar_text
-from assistant.adapters.home import Holding, Home
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Holding, Home
+from assistant.adapters.home.grammar_file import grammar_text
+from assistant.adapters.home.setting_up import make_demo
 from assistant.conversation.entries import IN_PLACE_OF, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.machine import step
 from assistant.conversation.state import Setting, State, opening

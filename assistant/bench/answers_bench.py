@@ -20,7 +20,7 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.no_register import NoRegister
+from assistant.adapters.register.nothing import NoRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.audio import Clip
 from assistant.bench.acoustic.chance import generator, pick

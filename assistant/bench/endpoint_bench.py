@@ -17,7 +17,7 @@ from dataclasses import dataclass
 import click
 import numpy as np
 
-from assistant.adapters.endpointing import Utterance, utterances
+from assistant.adapters.sound.endpointing import Utterance, utterances
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
 from assistant.bench.acoustic.chance import generator, pick
 from assistant.bench.acoustic.kept_plans import kept_plan

@@ -17,7 +17,7 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.hearing_file import HearingSettings
+from assistant.adapters.home.hearing_file import HearingSettings
 from assistant.audio import Clip
 from assistant.bench.acoustic.chatter import bird_talk
 from assistant.bench.acoustic.desk import BenchDesk, open_bench_desk

@@ -9,7 +9,7 @@ from decimal import Decimal
 from functools import cached_property
 from pathlib import Path
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.conversation.entries import (
     DoseEnd,
     DoseEndEntry,

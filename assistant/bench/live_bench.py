@@ -23,9 +23,9 @@ from pathlib import Path
 import click
 import numpy as np
 
-from assistant.adapters.home import Home
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Home
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.records import Voice
 from assistant.bench.acoustic.sound import Wave

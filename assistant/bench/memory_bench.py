@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 from pathlib import Path
 
-from assistant.adapters.memory import give_back
+from assistant.adapters.ears.memory import give_back
 from assistant.audio import Clip
 from assistant.bench.acoustic.desk import BenchDesk, open_bench_desk
 from assistant.bench.acoustic.parts import size

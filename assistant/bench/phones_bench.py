@@ -25,9 +25,9 @@ from functools import cache
 
 from rapidfuzz.distance import Levenshtein
 
-from assistant.adapters.espeak_phones import ACCENTS, EspeakPhones
-from assistant.adapters.grammar_file import PRONUNCIATIONS, grammar_text
-from assistant.adapters.pronunciations import dictionary_lines
+from assistant.adapters.ears.espeak_phones import ACCENTS, EspeakPhones
+from assistant.adapters.ears.pronunciations import dictionary_lines
+from assistant.adapters.home.grammar_file import PRONUNCIATIONS, grammar_text
 from assistant.language.phones import arpabet
 
 SEED = 2024

@@ -19,9 +19,9 @@ from decimal import Decimal
 from pathlib import Path
 from random import Random
 
-from assistant.adapters.bird_list import read_bird_list
-from assistant.adapters.home import Holding, Home, species_table
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.birds.table import read_bird_list
+from assistant.adapters.home.folder import Holding, Home, species_table
+from assistant.adapters.home.setting_up import make_demo
 from assistant.dosing.species import Species
 from assistant.planning.round_plan import Wishes, plan_round
 

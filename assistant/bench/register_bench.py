@@ -15,9 +15,9 @@ import time
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from assistant.adapters.home import Home
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Home
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.bench.large_register import NEWEST, make_large
 from assistant.records.wanted import Wanted
 

@@ -27,12 +27,12 @@ from pathlib import Path
 import click
 import numpy as np
 
-from assistant.adapters.endpointing import utterances
-from assistant.adapters.home import Home
-from assistant.adapters.register_rescue import damage
-from assistant.adapters.register_rows import laid_out
-from assistant.adapters.register_seal import digest
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Home
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.register.rescue import damage
+from assistant.adapters.register.rows import laid_out
+from assistant.adapters.register.seal import digest
+from assistant.adapters.sound.endpointing import utterances
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.noises import noise

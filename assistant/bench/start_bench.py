@@ -19,8 +19,8 @@ import time
 from collections.abc import Sequence
 from pathlib import Path
 
-from assistant.adapters.home import Home
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Home
+from assistant.adapters.home.setting_up import make_demo
 
 _ASK = ("-m", "assistant", "ask", "cockatiel ninety five grams")
 _EARS = "from assistant.wiring import *; open_ears(open_desk(None), None)"

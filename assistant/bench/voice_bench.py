@@ -13,7 +13,7 @@ import time
 from dataclasses import dataclass
 from pathlib import Path
 
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.talk.voice import EspeakVoice
 
 WORDS = (
     "cockatiel, ninety five grams: nought point four eight mils.",

@@ -36,7 +36,7 @@ def make(outer: str | None, /, home: str | None, *, sure: bool, **given: Any) ->
 
     Example: dosewren stock make --product 5 --water 45
     """
-    from assistant.adapters.stock_making import Making
+    from assistant.adapters.terminal.stock_making import Making
     from assistant.commands.stocking import make_batch
 
     make_batch(home or outer, Making(**given), sure=sure)

@@ -10,9 +10,9 @@ from queue import SimpleQueue
 
 import click
 
-from assistant.adapters.answer_lines import answer_object, as_line
-from assistant.adapters.round_guest import RoundGuest
-from assistant.adapters.round_wire import Left, Over, Told
+from assistant.adapters.sharing.guest import RoundGuest
+from assistant.adapters.sharing.wire import Left, Over, Told
+from assistant.adapters.terminal.answer_lines import answer_object, as_line
 from assistant.commands.sharing import HeldRound, enter_round, lost_words
 from assistant.conversation.turn import Turn
 from assistant.errors import PartMissing

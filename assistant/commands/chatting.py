@@ -7,10 +7,10 @@ from contextlib import closing, suppress
 
 import click
 
-from assistant.adapters.round_guest import RoundGuest
-from assistant.adapters.round_wire import Left, Level, Over, Told
-from assistant.adapters.terminal import folded
-from assistant.adapters.typed_lines import typed_lines
+from assistant.adapters.sharing.guest import RoundGuest
+from assistant.adapters.sharing.wire import Left, Level, Over, Told
+from assistant.adapters.terminal.plain import folded
+from assistant.adapters.terminal.typed_lines import typed_lines
 from assistant.commands.sharing import (
     HeldRound,
     enter_round,

@@ -9,11 +9,16 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.export import Sheet, listing
-from assistant.adapters.filing import save_ours
-from assistant.adapters.home import Home
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.repeat_calendar import MARK, calendar_text, droppings_event, repeat_events
+from assistant.adapters.home.filing import save_ours
+from assistant.adapters.home.folder import Home
+from assistant.adapters.paper.export import Sheet, listing
+from assistant.adapters.paper.repeat_calendar import (
+    MARK,
+    calendar_text,
+    droppings_event,
+    repeat_events,
+)
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.entries import DroppingsEntry
 from assistant.dosing.kit import Kit

@@ -9,13 +9,13 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.fitting_variants import Spoken, fitting_variants
-from assistant.adapters.hearing_file import Enrolled, HearingSettings, write_hearing
-from assistant.adapters.kept_recordings import Kept
-from assistant.adapters.reading_aloud import read_aloud
-from assistant.adapters.reading_level import Level, measure_level
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.ears.fitting_variants import Spoken, fitting_variants
+from assistant.adapters.ears.reading_level import Level, measure_level
+from assistant.adapters.home.hearing_file import Enrolled, HearingSettings, write_hearing
+from assistant.adapters.home.kept_recordings import Kept
+from assistant.adapters.sound.recordings import read_recording
 from assistant.adapters.system_clock import SystemClock
+from assistant.adapters.talk.reading_aloud import read_aloud
 from assistant.audio import Clip
 from assistant.commands.judging import Judge, Judged
 from assistant.commands.talking import LISTENING

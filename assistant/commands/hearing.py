@@ -10,9 +10,9 @@ from tempfile import TemporaryFile
 
 import click
 
-from assistant.adapters.answer_lines import answer_object, as_line
-from assistant.adapters.recordings import read_recording
-from assistant.adapters.wav_writer import write_wav
+from assistant.adapters.sound.recordings import read_recording
+from assistant.adapters.sound.wav_writer import write_wav
+from assistant.adapters.terminal.answer_lines import answer_object, as_line
 from assistant.audio import Clip
 from assistant.commands.recording import open_recorder
 from assistant.commands.sharing import hold_round

@@ -8,8 +8,8 @@ from typing import Literal
 
 import click
 
-from assistant.adapters.confirming import Desk, confirm
-from assistant.adapters.export import (
+from assistant.adapters.home.setting_up import CAUTIONS, make_demo, set_up
+from assistant.adapters.paper.export import (
     Sheet,
     csv_lines,
     json_lines,
@@ -17,10 +17,10 @@ from assistant.adapters.export import (
     sheet_of_doses,
     sheet_of_exchanges,
 )
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.setting_up import CAUTIONS, make_demo, set_up
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
-from assistant.adapters.terminal import TerminalPrompter
+from assistant.adapters.terminal.confirming import Desk, confirm
+from assistant.adapters.terminal.plain import TerminalPrompter
 from assistant.errors import PartMissing
 from assistant.wiring import open_home
 
@@ -98,7 +98,7 @@ def print_sheet(sheet: Sheet, wanted: Listing) -> None:
 
 def fetch_model(given: str | None) -> None:
     """Fetch the small English model of the Vosk ear."""
-    from assistant.adapters.vosk_models import fetch_vosk_model
+    from assistant.adapters.ears.vosk_models import fetch_vosk_model
 
     folder = fetch_vosk_model(open_home(given).path)
     click.echo(f"The Vosk model is in {folder}.")

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.hearing_file import ChosenEars, write_hearing
-from assistant.adapters.labelled_recordings import MANIFEST, Labelled, read_labelled
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.home.hearing_file import ChosenEars, write_hearing
+from assistant.adapters.home.labelled_recordings import MANIFEST, Labelled, read_labelled
+from assistant.adapters.sound.recordings import read_recording
 from assistant.adapters.system_clock import SystemClock
 from assistant.audio import Clip
 from assistant.commands.judging import Judge

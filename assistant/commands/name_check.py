@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from assistant.adapters.resampling import as_utterance
+from assistant.adapters.sound.resampling import as_utterance
 from assistant.dosing.names import fold
 from assistant.dosing.species import Species
 from assistant.hearing.enrolment import own_names

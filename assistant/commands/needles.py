@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import click
 
-from assistant.adapters.bird_cells import all_named
-from assistant.adapters.needle_measuring import measure_needle
-from assistant.adapters.terminal import TerminalPrompter
+from assistant.adapters.birds.cells import all_named
+from assistant.adapters.terminal.needle_measuring import measure_needle
+from assistant.adapters.terminal.plain import TerminalPrompter
 from assistant.dosing.kit import Kit
 from assistant.dosing.needle_advice import EYE, advise
 from assistant.dosing.quantities import decimal_text

@@ -10,16 +10,16 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.bird_list import BirdList, read_bird_list
-from assistant.adapters.bird_words import read_bird_words
-from assistant.adapters.export import csv_lines
-from assistant.adapters.home import Holding
-from assistant.adapters.pages import save_page
-from assistant.adapters.plan_lines import plan_lines
-from assistant.adapters.plan_sheet import sheet_of_plan
-from assistant.adapters.pot_label_page import label_page
-from assistant.adapters.round_sheet import round_sheet
+from assistant.adapters.birds.table import BirdList, read_bird_list
+from assistant.adapters.birds.words import read_bird_words
+from assistant.adapters.home.folder import Holding
+from assistant.adapters.paper.export import csv_lines
+from assistant.adapters.paper.pages import save_page
+from assistant.adapters.paper.plan_sheet import sheet_of_plan
+from assistant.adapters.paper.pot_label import label_page
+from assistant.adapters.paper.round_sheet import round_sheet
 from assistant.adapters.system_clock import SystemClock
+from assistant.adapters.terminal.plan_lines import plan_lines
 from assistant.dosing.measures import NeedleChange
 from assistant.dosing.medicine import Medicine
 from assistant.errors import UsageProblem

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 
 import click
 
-from assistant.adapters.kept_recordings import Kept, KeptRecordings
+from assistant.adapters.home.kept_recordings import Kept, KeptRecordings
 from assistant.adapters.system_clock import SystemClock
 from assistant.audio import Clip
 from assistant.conversation.labelling import Label, Ledger, follow, utterance

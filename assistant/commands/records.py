@@ -13,10 +13,10 @@ from typing import Literal
 
 import click
 
-from assistant.adapters.export import BYTE_ORDER, csv_lines, json_lines, listing
-from assistant.adapters.home import Home, find_medicine
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.treatment_sheet import sheet_of_treatments
+from assistant.adapters.home.folder import Home, find_medicine
+from assistant.adapters.paper.export import BYTE_ORDER, csv_lines, json_lines, listing
+from assistant.adapters.paper.treatment_sheet import sheet_of_treatments
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.commands.reporting import Chosen, write_report
 from assistant.dosing.names import fold
 from assistant.dosing.tables import nearest

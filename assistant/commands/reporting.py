@@ -12,10 +12,10 @@ from typing import Final
 
 import click
 
-from assistant.adapters.home import Home
-from assistant.adapters.pages import save_page
-from assistant.adapters.record_page import ASKED, RecordPage, record_page
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.home.folder import Home
+from assistant.adapters.paper.pages import save_page
+from assistant.adapters.paper.record_page import ASKED, RecordPage, record_page
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.dosing.species import Species
 from assistant.errors import AssistantError, UsageProblem

@@ -6,9 +6,9 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.back_up import REGISTER, back_up, restore
-from assistant.adapters.register import PATIENCE_S, SqliteRegister
-from assistant.adapters.register_rescue import Rescued, damage, rescue
+from assistant.adapters.home.back_up import REGISTER, back_up, restore
+from assistant.adapters.register.rescue import Rescued, damage, rescue
+from assistant.adapters.register.sqlite import PATIENCE_S, SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.entries import NoteEntry
 from assistant.errors import PartMissing

@@ -11,14 +11,14 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.answer_lines import answer_object, as_line
-from assistant.adapters.round_guest import RoundGuest, join_round
-from assistant.adapters.round_host import RoundHost
-from assistant.adapters.round_lock import Holder, RoundLock
-from assistant.adapters.round_socket import JOINABLE, PrivateSocket
-from assistant.adapters.round_wire import Left, Level, Told, Welcome
+from assistant.adapters.sharing.guest import RoundGuest, join_round
+from assistant.adapters.sharing.host import RoundHost
+from assistant.adapters.sharing.lock import Holder, RoundLock
+from assistant.adapters.sharing.socket import JOINABLE, PrivateSocket
+from assistant.adapters.sharing.wire import Left, Level, Told, Welcome
 from assistant.adapters.system_clock import SystemClock
-from assistant.adapters.terminal import coloured_text, drawn_syringe, folded, printable
+from assistant.adapters.terminal.answer_lines import answer_object, as_line
+from assistant.adapters.terminal.plain import coloured_text, drawn_syringe, folded, printable
 from assistant.conversation.glance import glance
 from assistant.conversation.sentences import what
 from assistant.conversation.turn import Status, Turn

@@ -9,13 +9,13 @@ from typing import Literal
 
 import click
 
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.stock_desk import StockDesk
-from assistant.adapters.stock_keeping import measure, out_of_date, throw
-from assistant.adapters.stock_making import Making, make
-from assistant.adapters.stock_sheets import sheet_of_books, sheet_of_moves
+from assistant.adapters.paper.stock_sheets import sheet_of_books, sheet_of_moves
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
-from assistant.adapters.terminal import TerminalPrompter
+from assistant.adapters.terminal.plain import TerminalPrompter
+from assistant.adapters.terminal.stock_desk import StockDesk
+from assistant.adapters.terminal.stock_keeping import measure, out_of_date, throw
+from assistant.adapters.terminal.stock_making import Making, make
 from assistant.commands.keeping import Listing, print_sheet
 from assistant.wiring import open_home
 

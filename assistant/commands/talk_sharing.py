@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from assistant.adapters.live import LiveMicrophone
-from assistant.adapters.mentioning import MentioningMicrophone
-from assistant.adapters.round_wire import Level
+from assistant.adapters.sharing.wire import Level
+from assistant.adapters.talk.live import LiveMicrophone
+from assistant.adapters.talk.mentioning import MentioningMicrophone
 from assistant.commands.chatting import show_other
 from assistant.commands.sharing import HeldRound, told
 from assistant.conversation.mention import mention

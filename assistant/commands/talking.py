@@ -9,8 +9,8 @@ from pathlib import Path
 
 import click
 
-from assistant.adapters.screen_terminal import ScreenTerminal
-from assistant.adapters.terminal import coloured, drawn_syringe, folded
+from assistant.adapters.screen.terminal import ScreenTerminal
+from assistant.adapters.terminal.plain import coloured, drawn_syringe, folded
 from assistant.commands.chatting import CAUTION
 from assistant.commands.recording import Recorder, TappedEars, open_recorder
 from assistant.commands.sharing import HeldRound, hold_round
@@ -48,8 +48,8 @@ def talk_aloud(home: str | None, wanted: Talking) -> None:
 
 
 def _talk(desk: Desk, held: HeldRound, wanted: Talking) -> None:
-    from assistant.adapters.live import Equipment, converse
-    from assistant.adapters.patient_microphone import PatientMicrophone
+    from assistant.adapters.sound.patient_microphone import PatientMicrophone
+    from assistant.adapters.talk.live import Equipment, converse
     from assistant.commands.talk_sharing import Onlookers, SharedTalk
 
     screen = ScreenTerminal() if wanted.screen else None

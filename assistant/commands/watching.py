@@ -5,10 +5,10 @@ from __future__ import annotations
 import time
 from contextlib import closing
 
-from assistant.adapters.round_guest import RoundGuest
-from assistant.adapters.round_wire import Left, Over
-from assistant.adapters.screen_look import LOST, waiting
-from assistant.adapters.screen_terminal import ScreenTerminal
+from assistant.adapters.screen.look import LOST, waiting
+from assistant.adapters.screen.terminal import ScreenTerminal
+from assistant.adapters.sharing.guest import RoundGuest
+from assistant.adapters.sharing.wire import Left, Over
 from assistant.commands.sharing import join_held_round
 from assistant.errors import PartMissing
 from assistant.wiring import Desk, open_desk

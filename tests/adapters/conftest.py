@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 
-from assistant.adapters.confirming import Desk
-from assistant.adapters.home import Home
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.home.folder import Home
+from assistant.adapters.register.sqlite import SqliteRegister
+from assistant.adapters.terminal.confirming import Desk
 from assistant.conversation.entries import (
     CorrectionEntry,
     DoseEnd,

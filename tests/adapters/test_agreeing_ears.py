@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.adapters.agreeing_ears import AGREED, AgreeingEars
+from assistant.adapters.ears.agreeing import AGREED, AgreeingEars
 from assistant.audio import Clip
 from assistant.language.expected import ANYTHING, Expected
 from assistant.language.heard import Channel, Heard

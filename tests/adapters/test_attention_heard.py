@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.resampling import as_utterance
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.sound.resampling import as_utterance
 from assistant.conversation.turn import Status
 from assistant.errors import DataProblem
 from assistant.language.heard import Heard

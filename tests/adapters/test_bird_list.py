@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.bird_list import MOST_BIRDS, BirdList, read_bird_list
-from assistant.adapters.home import species_table
+from assistant.adapters.birds.table import MOST_BIRDS, BirdList, read_bird_list
+from assistant.adapters.home.folder import species_table
 from assistant.dosing.species import Aviary, Bird
 from assistant.dosing.tables import FigureProblems
 from assistant.errors import DataProblem, PartMissing

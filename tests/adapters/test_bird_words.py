@@ -5,8 +5,8 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.adapters.bird_words import read_bird_words
-from assistant.adapters.home import species_table
+from assistant.adapters.birds.words import read_bird_words
+from assistant.adapters.home.folder import species_table
 from assistant.dosing.species import Aviary, Bird
 from assistant.dosing.tables import FigureProblems
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from pathlib import Path
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.turn import Turn
 from assistant.language.heard import Heard

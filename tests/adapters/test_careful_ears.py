@@ -11,9 +11,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.careful_ears import CarefulEars
-from assistant.adapters.recordings import read_recording
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.ears.careful import CarefulEars
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.sound.recordings import read_recording
 from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import Second

@@ -10,10 +10,10 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.confirming import confirm
-from assistant.adapters.medicine_file import Vouching, with_confirmation
-from assistant.adapters.read_back import read_back, worked_example
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.medicine_file import Vouching, with_confirmation
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.terminal.confirming import confirm
+from assistant.adapters.terminal.read_back import read_back, worked_example
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.label import Banding, Caution, Form, Interval, LabelDose
 from assistant.dosing.medicine import ConfirmationState, Medicine, read_medicine

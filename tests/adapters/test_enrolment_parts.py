@@ -7,9 +7,9 @@ from collections.abc import Generator, Sequence
 import numpy as np
 import pytest
 
-from assistant.adapters.fitting_variants import Spoken, fitting_variants
-from assistant.adapters.reading_aloud import read_aloud
-from assistant.adapters.reading_level import measure_level
+from assistant.adapters.ears.fitting_variants import Spoken, fitting_variants
+from assistant.adapters.ears.reading_level import measure_level
+from assistant.adapters.talk.reading_aloud import read_aloud
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem
 from tests.ear_scene import clip_of, noise, say

@@ -10,9 +10,9 @@ from pathlib import Path
 import pocketsphinx
 import pytest
 
-from assistant.adapters import espeak_phones_worker
-from assistant.adapters.espeak_phones import ACCENTS, EspeakPhones
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.ears import espeak_phones_worker
+from assistant.adapters.ears.espeak_phones import ACCENTS, EspeakPhones
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.errors import EngineUnavailable
 
 # Birds and medicines that CMUdict lists, with the entry in pocketsphinx's copy of it.

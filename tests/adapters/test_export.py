@@ -9,14 +9,14 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.export import (
+from assistant.adapters.paper.export import (
     csv_lines,
     json_lines,
     listing,
     sheet_of_doses,
     sheet_of_exchanges,
 )
-from assistant.adapters.register_rows import KeptDose
+from assistant.adapters.register.rows import KeptDose
 from assistant.conversation.entries import DoseEnd
 
 if TYPE_CHECKING:

@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.filing import make_folder, staged, write_new
+from assistant.adapters.home.filing import make_folder, staged, write_new
 from assistant.errors import DataProblem, PartMissing
 
 

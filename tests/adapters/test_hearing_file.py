@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.hearing_file import (
+from assistant.adapters.home.hearing_file import (
     ChosenEars,
     Enrolled,
     HearingSettings,

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.home import Home, locate, species_table
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Home, locate, species_table
+from assistant.adapters.home.setting_up import make_demo
 from assistant.errors import DataProblem, PartMissing
 
 

@@ -4,9 +4,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters import kept_graphs
-from assistant.adapters.kept_graphs import MOST_KEPT, KeptGraphs
-from assistant.adapters.word_graph import WordGraph, word_graph
+from assistant.adapters.ears import kept_graphs
+from assistant.adapters.ears.kept_graphs import MOST_KEPT, KeptGraphs
+from assistant.adapters.ears.word_graph import WordGraph, word_graph
 from assistant.language.jsgf import read_grammar
 from assistant.language.tree import Grammar
 

@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.kept_recordings import MEGABYTE, Kept, KeptRecordings
-from assistant.adapters.labelled_recordings import MANIFEST, read_labelled
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.home.kept_recordings import MEGABYTE, Kept, KeptRecordings
+from assistant.adapters.home.labelled_recordings import MANIFEST, read_labelled
+from assistant.adapters.sound.recordings import read_recording
 from assistant.audio import Clip
 from assistant.conversation.labelling import Label, Sort
 from assistant.errors import DataProblem

@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.home import Home
-from assistant.adapters.needle_measuring import measure_needle
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Home
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.terminal.needle_measuring import measure_needle
 from assistant.errors import DataProblem, UsageProblem
 from tests.adapters.conftest import Piped
 

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.adapters.own_echo import ALIKE, echo_likeness
-from assistant.adapters.resampling import samples_at
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.sound.own_echo import ALIKE, echo_likeness
+from assistant.adapters.sound.resampling import samples_at
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
 
 ANSWER = (

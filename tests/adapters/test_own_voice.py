@@ -10,9 +10,9 @@ from collections.abc import Iterator
 
 import pytest
 
-from assistant.adapters.endpointing import utterances
-from assistant.adapters.resampling import as_utterance
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.sound.endpointing import utterances
+from assistant.adapters.sound.resampling import as_utterance
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.conversation.entries import DoseEndEntry, DoseEntry
 from assistant.conversation.speech import speakable

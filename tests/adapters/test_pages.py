@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.pages import joined, page, save_page, tag
+from assistant.adapters.paper.pages import joined, page, save_page, tag
 from assistant.errors import UsageProblem
 
 NASTY = "<script>alert(\"x\")</script> & 'y'"

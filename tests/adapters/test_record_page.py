@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.record_page import RecordPage, record_page
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.paper.record_page import RecordPage, record_page
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.commands.reporting import chosen_text
 from assistant.conversation.entries import CorrectionEntry, DoseEnd, DoseEndEntry
 from assistant.dosing.for_record import NOT_EATEN

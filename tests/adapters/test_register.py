@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.register_file import open_for_writing
-from assistant.adapters.register_rows import KeptDose
+from assistant.adapters.register.file import open_for_writing
+from assistant.adapters.register.rows import KeptDose
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd
 from assistant.errors import RegisterProblem
 
@@ -180,7 +180,7 @@ WRITER = """
 import sys
 from datetime import datetime, timezone
 from pathlib import Path
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.conversation.entries import NoteEntry
 with SqliteRegister(Path(sys.argv[1]), patience_s=60) as register:
     for number in range(20):

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.register_file import GUARDS
+from assistant.adapters.register.file import GUARDS
+from assistant.adapters.register.sqlite import SqliteRegister
 
 if TYPE_CHECKING:
     from tests.adapters.conftest import Book

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.stock.moves import MoveKind
 
 if TYPE_CHECKING:

@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.register_file import problem_with
+from assistant.adapters.register.file import problem_with
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.errors import RegisterProblem
 
 if TYPE_CHECKING:

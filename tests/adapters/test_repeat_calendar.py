@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from icalendar import Calendar
 
-from assistant.adapters.repeat_calendar import (
+from assistant.adapters.paper.repeat_calendar import (
     Event,
     calendar_text,
     droppings_event,

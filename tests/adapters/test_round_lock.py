@@ -9,13 +9,13 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.round_lock import Holder, RoundLock
+from assistant.adapters.sharing.lock import Holder, RoundLock
 from assistant.errors import DataProblem
 
 HOLDS = """
 import sys, time
 from pathlib import Path
-from assistant.adapters.round_lock import Holder, RoundLock
+from assistant.adapters.sharing.lock import Holder, RoundLock
 lock = RoundLock(Path(sys.argv[1]))
 assert lock.take()
 lock.sign(Holder(1234, "dosewren talk", "08:30"))

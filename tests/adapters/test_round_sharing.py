@@ -11,11 +11,11 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters import round_host
-from assistant.adapters.round_guest import RoundGuest, join_round
-from assistant.adapters.round_host import RoundHost
-from assistant.adapters.round_socket import PrivateSocket
-from assistant.adapters.round_wire import Join, Left, Level, Over, Told, Welcome, as_bytes
+from assistant.adapters.sharing import host as round_host
+from assistant.adapters.sharing.guest import RoundGuest, join_round
+from assistant.adapters.sharing.host import RoundHost
+from assistant.adapters.sharing.socket import PrivateSocket
+from assistant.adapters.sharing.wire import Join, Left, Level, Over, Told, Welcome, as_bytes
 from assistant.conversation.glance import Glance
 from assistant.errors import PartMissing
 

@@ -8,9 +8,9 @@ from html.parser import HTMLParser
 
 import pytest
 
-from assistant.adapters.plan_lines import plan_lines
-from assistant.adapters.pot_label_page import label_page
-from assistant.adapters.round_sheet import round_sheet
+from assistant.adapters.paper.pot_label import label_page
+from assistant.adapters.paper.round_sheet import round_sheet
+from assistant.adapters.terminal.plan_lines import plan_lines
 from assistant.dosing.dose import Dose
 from assistant.planning.pot_label import pot_labels
 from assistant.planning.round_plan import Plan, Wishes

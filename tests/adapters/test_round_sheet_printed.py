@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.pot_label_page import label_page
-from assistant.adapters.round_sheet import round_sheet
+from assistant.adapters.paper.pot_label import label_page
+from assistant.adapters.paper.round_sheet import round_sheet
 from assistant.dosing.dose import Dose
 from assistant.planning.pot_label import pot_labels
 from tests.paper import DOTS_PER_MM, grey_rows, print_page, said_by

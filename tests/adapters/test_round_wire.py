@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.round_wire import (
+from assistant.adapters.sharing.wire import (
     LONGEST_LINE,
     Join,
     Left,

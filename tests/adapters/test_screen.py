@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.canvas import Canvas
-from assistant.adapters.round_wire import Level, Over, Told
-from assistant.adapters.screen_layout import Look, Signs, lay_out
-from assistant.adapters.screen_look import after, waiting
-from assistant.adapters.screen_paint import Painter
+from assistant.adapters.screen.canvas import Canvas
+from assistant.adapters.screen.layout import Look, Signs, lay_out
+from assistant.adapters.screen.look import after, waiting
+from assistant.adapters.screen.paint import Painter
+from assistant.adapters.sharing.wire import Level, Over, Told
 from assistant.conversation.emergency import EMERGENCY
 from assistant.conversation.glance import Glance, OpenDose
 from assistant.dosing.quantities import decimal_text

@@ -9,9 +9,9 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.home import Home, species_table
-from assistant.adapters.read_back import example_answer
-from assistant.adapters.setting_up import CAUTIONS, make_demo, set_up
+from assistant.adapters.home.folder import Home, species_table
+from assistant.adapters.home.setting_up import CAUTIONS, make_demo, set_up
+from assistant.adapters.terminal.read_back import example_answer
 from assistant.dosing.medicine import ConfirmationState
 from assistant.errors import DataProblem, PartMissing, UsageProblem
 

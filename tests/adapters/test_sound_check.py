@@ -5,9 +5,9 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.adapters.remembering_voice import RememberingVoice
-from assistant.adapters.sound_check import SILENT, TOO_LOUD, TOO_QUIET, SoundCheck
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.sound.sound_check import SILENT, TOO_LOUD, TOO_QUIET, SoundCheck
+from assistant.adapters.talk.remembering_voice import RememberingVoice
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
 
 SECOND = Clip(bytes(2 * EAR_RATE_HZ))

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.errors import RegisterProblem
 from assistant.language.heard import Heard
 from assistant.session import Session

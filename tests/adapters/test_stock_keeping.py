@@ -10,12 +10,12 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.export import csv_lines, json_lines
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.stock_desk import StockDesk, volume
-from assistant.adapters.stock_keeping import measure, out_of_date, throw
-from assistant.adapters.stock_making import Making, make
-from assistant.adapters.stock_sheets import sheet_of_books, sheet_of_moves, state_of
+from assistant.adapters.paper.export import csv_lines, json_lines
+from assistant.adapters.paper.stock_sheets import sheet_of_books, sheet_of_moves, state_of
+from assistant.adapters.register.sqlite import SqliteRegister
+from assistant.adapters.terminal.stock_desk import StockDesk, volume
+from assistant.adapters.terminal.stock_keeping import measure, out_of_date, throw
+from assistant.adapters.terminal.stock_making import Making, make
 from assistant.errors import DataProblem, UsageProblem
 from assistant.stock.moves import MoveKind
 from tests.adapters.conftest import MORNING, Piped, StoppedClock

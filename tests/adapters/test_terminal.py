@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.terminal import BARREL_WIDTH, drawn_syringe, folded, printable
+from assistant.adapters.terminal.plain import BARREL_WIDTH, drawn_syringe, folded, printable
 from assistant.dosing.dose import Dose
 from assistant.dosing.syringe import Syringe
 

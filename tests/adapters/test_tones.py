@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.adapters.tones import at_loudness, tone
+from assistant.adapters.sound.tones import at_loudness, tone
 from assistant.audio import Clip
 from assistant.conversation.turn import Cue
 

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.conversation.entries import DoseEnd
 from assistant.dosing.label import Interval
 from assistant.records.due import Whose

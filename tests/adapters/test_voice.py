@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.errors import DataProblem, EngineUnavailable
 
 ANSWER = "cockatiel, ninety five grams: nought point four eight mils."
@@ -23,7 +23,7 @@ ROOT = Path(__file__).parents[2]
 
 KEEPER = """
 import sys
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.talk.voice import EspeakVoice
 voice = EspeakVoice(165, None)
 print(voice.name, flush=True)
 sys.stdin.read()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.wav_writer import write_wav
+from assistant.adapters.sound.wav_writer import write_wav
 from assistant.audio import Clip
 from assistant.errors import AudioProblem
 

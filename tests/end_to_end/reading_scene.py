@@ -11,7 +11,7 @@ import sys
 import time
 from pathlib import Path
 
-from assistant.adapters.wav_writer import write_wav
+from assistant.adapters.sound.wav_writer import write_wav
 from assistant.commands.enrolling import Enrolling, recorded
 from assistant.hearing.enrolment import phrases
 from assistant.wiring import open_desk

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.sound.recordings import read_recording
 from assistant.bench.live.volumes import VolumeEar
 
 ROOT = Path(__file__).parents[2]

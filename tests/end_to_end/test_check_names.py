@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.setting_up import make_demo
 from assistant.commands.name_check import names_to_check
 from assistant.errors import DataProblem
 from assistant.wiring import open_desk, open_ears, open_home, word_sounds

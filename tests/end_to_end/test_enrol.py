@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.hearing_file import read_hearing
-from assistant.adapters.labelled_recordings import read_labelled
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.hearing_file import read_hearing
+from assistant.adapters.home.labelled_recordings import read_labelled
+from assistant.adapters.home.setting_up import make_demo
 from assistant.wiring import open_home
 
 

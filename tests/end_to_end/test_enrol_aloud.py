@@ -7,8 +7,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from assistant.adapters.recordings import read_recording
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.sound.recordings import read_recording
 from assistant.hearing.enrolment import phrases
 from assistant.wiring import open_desk, open_ears, open_home
 

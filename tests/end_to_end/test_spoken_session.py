@@ -17,10 +17,10 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.grammar_file import grammar_text
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
-from assistant.adapters.pronunciations import parse_pronunciations
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars
+from assistant.adapters.ears.pronunciations import parse_pronunciations
+from assistant.adapters.home.grammar_file import grammar_text
+from assistant.adapters.sound.recordings import read_recording
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.jsgf import read_grammar
 from assistant.language.shaping import words_of

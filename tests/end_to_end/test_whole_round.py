@@ -17,7 +17,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.sound.recordings import read_recording
 from assistant.bench.live.volumes import VolumeEar, written_volumes
 from tests.end_to_end.whole_round import BIRDS, GOSSIP, MISTAKE
 

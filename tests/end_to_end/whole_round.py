@@ -13,8 +13,8 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.wav_writer import write_wav
+from assistant.adapters.register.sqlite import SqliteRegister
+from assistant.adapters.sound.wav_writer import write_wav
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.noises import noise

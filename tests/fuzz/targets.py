@@ -7,10 +7,10 @@ from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
 
-from assistant.adapters.bird_list import read_bird_list
-from assistant.adapters.home import read_medicines, species_table
-from assistant.adapters.recordings import read_recording
-from assistant.adapters.toml_file import parse
+from assistant.adapters.birds.table import read_bird_list
+from assistant.adapters.home.folder import read_medicines, species_table
+from assistant.adapters.home.toml_file import parse
+from assistant.adapters.sound.recordings import read_recording
 from assistant.dosing.kit import read_kit
 from assistant.dosing.species import read_birds
 from assistant.errors import AssistantError

@@ -11,8 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.phone_search import Floats, PhoneSearch, Reach
-from assistant.adapters.word_graph import WordGraph
+from assistant.adapters.ears.phone_search import Floats, PhoneSearch, Reach
+from assistant.adapters.ears.word_graph import WordGraph
 
 COLUMNS = 4
 WORDS = ("galah", "no", "um", "the")

@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.conversation.pot import stocked
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.quantities import Kind, grams, millilitres, parse

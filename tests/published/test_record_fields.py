@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.adapters.treatment_sheet import sheet_of_treatments
+from assistant.adapters.paper.treatment_sheet import sheet_of_treatments
 
 # Regulation (EU) 2019/6, article 108 (2), letters a to i: b, c, f, g, h and i are facts of a
 # treatment; d and e (supplier, proof of purchase) are papers that are kept beside the record.

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.adapters.big_digits import big_digits
+from assistant.adapters.screen.big_digits import big_digits
 
 DISTANCE_MM = 3000
 MINIMUM_ARCMIN, CRITICAL_ARCMIN = 16, 20

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Sequence
 from pathlib import Path
 
-from assistant.adapters.register_rows import KeptDose
+from assistant.adapters.register.rows import KeptDose
 from assistant.conversation.entries import DoseEnd
 
 

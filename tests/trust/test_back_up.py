@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.back_up import back_up, restore
-from assistant.adapters.home import Home
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.home.back_up import back_up, restore
+from assistant.adapters.home.folder import Home
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.errors import DataProblem, RegisterProblem
 from tests.adapters.conftest import Book
 from tests.trust.keeper_scene import demo_home

@@ -12,9 +12,9 @@ from random import Random
 
 import pytest
 
-from assistant.adapters.register import PATIENCE_S, SqliteRegister
-from assistant.adapters.register_rescue import damage, rescue
-from assistant.adapters.register_rows import KeptDose
+from assistant.adapters.register.rescue import damage, rescue
+from assistant.adapters.register.rows import KeptDose
+from assistant.adapters.register.sqlite import PATIENCE_S, SqliteRegister
 from assistant.commands.safekeeping import rescue_register
 from tests.adapters.conftest import Book
 

@@ -13,8 +13,8 @@ from random import Random
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
-from assistant.adapters.register_rows import KeptDose
+from assistant.adapters.register.rows import KeptDose
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.conversation.entries import DoseEnd, DoseEntry
 from tests.trust.keeper_scene import demo_home, kept_all
 

@@ -11,7 +11,7 @@ from random import Random
 
 import pytest
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from tests.trust.keeper_scene import demo_home, kept_all
 from tests.trust.power import Act, Disk, after, states, traced
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.home.grammar_file import grammar_text
 from assistant.language.attention import taken_words, without_attention
 from assistant.language.lexicon import Lexicon, build
 from assistant.language.shaping import for_ears, words_of

@@ -7,7 +7,7 @@ from datetime import timedelta
 
 import pytest
 
-from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.home.grammar_file import grammar_text
 from assistant.conversation.entries import NoteEntry, TreatmentEntry
 from assistant.conversation.reminding import TEXTS
 from assistant.conversation.turn import Status, Turn

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from assistant.adapters.read_back import read_back
+from assistant.adapters.terminal.read_back import read_back
 from assistant.dosing.for_record import NOT_EATEN, ForRecord
 from assistant.dosing.label import Interval
 from assistant.dosing.medicine import read_medicine

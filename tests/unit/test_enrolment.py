@@ -7,7 +7,7 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.adapters.home import species_table
+from assistant.adapters.home.folder import species_table
 from assistant.conversation.turn import Status
 from assistant.dosing.species import Aviary, Bird, Plausibility, Species, read_birds
 from assistant.hearing.choosing import Fate

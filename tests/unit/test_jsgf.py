@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.adapters.grammar_file import grammar_text
+from assistant.adapters.home.grammar_file import grammar_text
 from assistant.language.jsgf import GrammarProblem, read_grammar, references, write_grammar
 from assistant.language.matching import Matcher
 from assistant.language.tree import NEVER, Choice, Figure, Grammar, Tagged, Word, phrase

@@ -4,7 +4,7 @@ import random
 
 import pytest
 
-from assistant.adapters.word_graph import word_graph
+from assistant.adapters.ears.word_graph import word_graph
 from assistant.language.rarity import rarity
 from assistant.language.shaping import sample
 from assistant.language.tree import Choice, Figure, Grammar, Repeat, Sequence, Tagged, Word

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 
 import pytest
 
-from assistant.adapters.no_register import NoRegister
+from assistant.adapters.register.nothing import NoRegister
 from assistant.conversation.entries import DoseEndEntry, DoseEntry, Entry
 from assistant.conversation.turn import Turn
 from assistant.dosing.needle import NeedleState

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters import memory
+from assistant.adapters.ears import memory
 
 
 def resident() -> int:

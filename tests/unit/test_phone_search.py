@@ -7,7 +7,7 @@ from typing import TypeAlias
 import numpy as np
 import pytest
 
-from assistant.adapters.phone_search import (
+from assistant.adapters.ears.phone_search import (
     WIDE,
     Floats,
     PhoneSearch,
@@ -15,7 +15,7 @@ from assistant.adapters.phone_search import (
     Spelt,
     _Path,
 )
-from assistant.adapters.word_graph import WordGraph
+from assistant.adapters.ears.word_graph import WordGraph
 from assistant.language.rarity import RARITY
 
 A, B, C = 1, 2, 3
@@ -176,5 +176,5 @@ def test_what_was_laid_out_is_forgotten_where_it_is_much_and_found_again(
     before = search.search(table)
     spellings["ab"] = [(C,)]
     assert search.search(table) == before  # what is laid out is kept,
-    monkeypatch.setattr("assistant.adapters.phone_search.MOST_PLACES", 3)
+    monkeypatch.setattr("assistant.adapters.ears.phone_search.MOST_PLACES", 3)
     assert search.search(table) != before  # and laid out anew once it is too much

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
-from assistant.adapters.phone_head import LAYERS, NAMES, read_head
+from assistant.adapters.ears.phone_head import LAYERS, NAMES, read_head
 from assistant.bench.acoustic.chance import generator, side
 from assistant.bench.acoustic.desk import BenchDesk, open_bench_desk
 from assistant.bench.acoustic.parts import declared

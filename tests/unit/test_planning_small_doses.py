@@ -7,7 +7,7 @@ from fractions import Fraction
 
 import pytest
 
-from assistant.adapters.plan_lines import plan_lines
+from assistant.adapters.terminal.plan_lines import plan_lines
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.medicine import read_medicine
 from assistant.dosing.species import Species

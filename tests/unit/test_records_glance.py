@@ -12,7 +12,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters import plots
+from assistant.adapters.paper import plots
 from assistant.dosing.dose_end import DoseEnd
 from assistant.records.glance import (
     ENDS,

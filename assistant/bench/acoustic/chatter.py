@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.adapters.pronunciations import dictionary_lines
+from assistant.adapters.ears.pronunciations import dictionary_lines
 from assistant.bench.acoustic import recorded
 from assistant.bench.acoustic.chance import generator, pick, shuffled, side
 from assistant.bench.acoustic.desk import BenchDesk

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from assistant.adapters.home import Home
-from assistant.adapters.no_register import NoRegister
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.home.folder import Home
+from assistant.adapters.home.setting_up import make_demo
+from assistant.adapters.register.nothing import NoRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.conversation.state import Setting
 from assistant.conversation.turn import Turn

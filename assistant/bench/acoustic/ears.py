@@ -22,7 +22,7 @@ def _usual(desk: Desk, settings: Settings) -> Ears:
 
 
 def _pocketsphinx(desk: Desk, settings: Settings) -> Ears:
-    from assistant.adapters.pocketsphinx_ears import open_pocketsphinx  # noqa: PLC0415 - an ear is loaded when it is wanted
+    from assistant.adapters.ears.pocketsphinx import open_pocketsphinx  # noqa: PLC0415 - an ear is loaded when it is wanted
 
     _allow(settings)
     return open_pocketsphinx(desk.engine_grammar, word_sounds(desk).ours, desk.fit)
@@ -36,8 +36,8 @@ def _vosk(desk: Desk, settings: Settings) -> Ears:
 
 
 def _moonshine(desk: Desk, settings: Settings) -> Ears:
-    from assistant.adapters.grammar_search import Limits  # noqa: PLC0415 - an ear is loaded when it is wanted
-    from assistant.adapters.moonshine_ears import open_moonshine  # noqa: PLC0415 - the same
+    from assistant.adapters.ears.grammar_search import Limits  # noqa: PLC0415 - an ear is loaded when it is wanted
+    from assistant.adapters.ears.moonshine import open_moonshine  # noqa: PLC0415 - the same
 
     _allow(settings, "model", "beam", "reach")
     limits = Limits(

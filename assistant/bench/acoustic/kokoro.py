@@ -96,7 +96,7 @@ def _worker() -> subprocess.Popen[bytes]:
 
 def serve() -> None:
     """Answer each line of JSON on standard input with the samples' length and the samples."""
-    from assistant.adapters.moonshine_model import session_of  # noqa: PLC0415 - only the worker
+    from assistant.adapters.ears.moonshine_model import session_of  # noqa: PLC0415 - only the worker
 
     model = session_of(b"".join(_content(package, "part.bin") for package in _PARTS), 1)
     numbers = json.loads(_content(_LETTERS, "data/vocab.json"))["vocab"]

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from assistant.adapters.labelled_recordings import MANIFEST, Labelled, read_labelled
+from assistant.adapters.home.labelled_recordings import MANIFEST, Labelled, read_labelled
 from assistant.bench.acoustic.desk import BenchDesk
 from assistant.bench.acoustic.phrases import truth_of
 from assistant.bench.acoustic.plan import Plan

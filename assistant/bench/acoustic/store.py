@@ -16,7 +16,7 @@ from pathlib import Path
 
 import numpy as np
 
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.sound.recordings import read_recording
 from assistant.bench.acoustic import recorded
 from assistant.bench.acoustic.chance import pick
 from assistant.bench.acoustic.mixing import Mixed, mix

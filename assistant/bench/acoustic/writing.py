@@ -8,7 +8,7 @@ from pathlib import Path
 
 import soundfile
 
-from assistant.adapters.labelled_recordings import MANIFEST
+from assistant.adapters.home.labelled_recordings import MANIFEST
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.records import Trial
 from assistant.bench.acoustic.store import Store

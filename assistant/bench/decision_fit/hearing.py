@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from assistant.adapters.careful_ears import WeighedEars
-from assistant.adapters.signal_meter import measure
+from assistant.adapters.ears.careful import WeighedEars
+from assistant.adapters.ears.signal_meter import measure
 from assistant.audio import Clip
 from assistant.bench.acoustic.desk import BenchDesk
 from assistant.bench.acoustic.plan import Plan

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
-from assistant.adapters.register import SqliteRegister
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.bench.acoustic.records import Voice
 from assistant.bench.acoustic.sound import Wave, speech_level
 from assistant.bench.acoustic.voices import speech

@@ -14,7 +14,7 @@ from collections.abc import Callable
 from functools import wraps
 from typing import ParamSpec
 
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import Clip
 from assistant.commands import talking
 from assistant.conversation.turn import Turn

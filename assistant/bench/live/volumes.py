@@ -10,17 +10,17 @@ import re
 from decimal import Decimal
 from functools import cached_property
 
-from assistant.adapters.grammar_file import PRONUNCIATIONS, grammar_text
-from assistant.adapters.moonshine_model import SpeechModel
-from assistant.adapters.neural_sound import levelled
-from assistant.adapters.phone_head import packaged_head
-from assistant.adapters.phone_search import PhoneSearch, Reach
-from assistant.adapters.pronunciations import (
+from assistant.adapters.ears.moonshine_model import SpeechModel
+from assistant.adapters.ears.neural_sound import levelled
+from assistant.adapters.ears.phone_head import packaged_head
+from assistant.adapters.ears.phone_search import PhoneSearch, Reach
+from assistant.adapters.ears.pronunciations import (
     WordSounds,
     dictionary_pronunciations,
     parse_pronunciations,
 )
-from assistant.adapters.word_graph import word_graph
+from assistant.adapters.ears.word_graph import word_graph
+from assistant.adapters.home.grammar_file import PRONUNCIATIONS, grammar_text
 from assistant.audio import Clip
 from assistant.conversation.speech import speakable
 from assistant.language.jsgf import read_grammar

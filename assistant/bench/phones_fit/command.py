@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from assistant.adapters.phone_head import read_head
+from assistant.adapters.ears.phone_head import read_head
 from assistant.bench.phones_fit.shards import Example, held_out, read_examples
 from assistant.bench.run_command import run_command
 from assistant.errors import EngineUnavailable
@@ -36,7 +36,7 @@ def make(folder: Path, held_out: bool, shards: int, first: int, **of: int) -> No
 
     Several may be made at once with other --first.  A shard takes some three minutes.
     """
-    from assistant.adapters.moonshine_model import SpeechModel  # noqa: PLC0415 - help starts at once
+    from assistant.adapters.ears.moonshine_model import SpeechModel  # noqa: PLC0415 - help starts at once
     from assistant.bench.acoustic.desk import open_bench_desk  # noqa: PLC0415 - the same
     from assistant.bench.phones_fit.recipe import recipe  # noqa: PLC0415 - the same
     from assistant.bench.phones_fit.speech import Shard, make_shard  # noqa: PLC0415 - the same

@@ -12,7 +12,7 @@ import numpy as np
 import optax
 from numpy.typing import NDArray
 
-from assistant.adapters.phone_head import PhoneHead
+from assistant.adapters.ears.phone_head import PhoneHead
 from assistant.bench.phones_fit.batches import Batch, Scale, batch_count, batches, scale_of
 from assistant.bench.phones_fit.kept_head import keep_head
 from assistant.bench.phones_fit.network import Weights, first_weights, loss

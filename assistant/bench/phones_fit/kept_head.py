@@ -1,4 +1,4 @@
-"""The fitted network as a file that `assistant.adapters.phone_head` reads."""
+"""The fitted network as a file that `assistant.adapters.ears.phone_head` reads."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.phone_head import LAYERS, NAMES, PhoneHead, read_head
+from assistant.adapters.ears.phone_head import LAYERS, NAMES, PhoneHead, read_head
 from assistant.bench.phones_fit.batches import Scale
 
 

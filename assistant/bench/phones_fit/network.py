@@ -1,4 +1,4 @@
-"""The network in JAX, as `assistant.adapters.phone_head` works it out in NumPy, and its loss.
+"""The network in JAX, as `assistant.adapters.ears.phone_head` works it out in NumPy, and its loss.
 
 The loss is that of connectionist temporal classification (Graves et al. 2006, ICML), for each phone
 of the text.  While it is fitted, a share of the encoder's 288 numbers is left out for a whole
@@ -16,7 +16,7 @@ import jax.numpy as jnp
 import numpy as np
 import optax
 
-from assistant.adapters.phone_head import NAMES
+from assistant.adapters.ears.phone_head import NAMES
 from assistant.bench.phones_fit.batches import Batch
 
 Weights: TypeAlias = Mapping[str, Any]

@@ -10,8 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 from rapidfuzz.distance import Levenshtein
 
-from assistant.adapters.phone_head import PhoneHead
-from assistant.adapters.phone_search import BLANK
+from assistant.adapters.ears.phone_head import PhoneHead
+from assistant.adapters.ears.phone_search import BLANK
 from assistant.bench.phones_fit.shards import Example
 
 

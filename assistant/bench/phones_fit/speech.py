@@ -14,8 +14,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from assistant.adapters.moonshine_model import SpeechModel
-from assistant.adapters.neural_sound import levelled  # what is fitted on is what the ear hears
+from assistant.adapters.ears.moonshine_model import SpeechModel
+from assistant.adapters.ears.neural_sound import levelled  # what is fitted on is what the ear hears
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.desk import BenchDesk

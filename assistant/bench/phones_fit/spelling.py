@@ -6,9 +6,9 @@ import re
 from collections.abc import Mapping, Sequence
 from functools import cache
 
-from assistant.adapters.grammar_file import PRONUNCIATIONS, grammar_text
-from assistant.adapters.phone_head import NAMES
-from assistant.adapters.pronunciations import dictionary_lines, parse_pronunciations
+from assistant.adapters.ears.phone_head import NAMES
+from assistant.adapters.ears.pronunciations import dictionary_lines, parse_pronunciations
+from assistant.adapters.home.grammar_file import PRONUNCIATIONS, grammar_text
 
 _WORD = re.compile(r"[a-z'.]+")
 _FURTHER = re.compile(r"\(\d+\)$")

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 
 import pytest
 
-from assistant.adapters.grammar_file import grammar_text
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars, open_pocketsphinx
-from assistant.adapters.pronunciations import read_pronunciations
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars, open_pocketsphinx
+from assistant.adapters.ears.pronunciations import read_pronunciations
+from assistant.adapters.home.grammar_file import grammar_text
 from assistant.dosing.species import Aviary, read_species_csv
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.jsgf import read_grammar

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.audible import made_audible
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
-from assistant.adapters.signal_meter import measure
+from assistant.adapters.ears.audible import made_audible
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars
+from assistant.adapters.ears.signal_meter import measure
 from assistant.bench.acoustic.sound import decibels, from_pcm
 from tests.ear_scene import clip_of, hear, say
 

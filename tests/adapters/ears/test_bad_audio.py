@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from assistant.adapters.endpointing import LONGEST_UTTERANCE_S, Utterance, utterances
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars
+from assistant.adapters.sound.endpointing import LONGEST_UTTERANCE_S, Utterance, utterances
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.noises import noise

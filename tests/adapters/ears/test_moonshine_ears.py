@@ -7,11 +7,11 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from assistant.adapters.grammar_file import grammar_text
-from assistant.adapters.home import species_table
-from assistant.adapters.moonshine_ears import MoonshineEars, open_moonshine
-from assistant.adapters.moonshine_model import DIGESTS, ENCODER, SpeechModel, packaged_folder
-from assistant.adapters.neural_sound import LONGEST_S
+from assistant.adapters.ears.moonshine import MoonshineEars, open_moonshine
+from assistant.adapters.ears.moonshine_model import DIGESTS, ENCODER, SpeechModel, packaged_folder
+from assistant.adapters.ears.neural_sound import LONGEST_S
+from assistant.adapters.home.folder import species_table
+from assistant.adapters.home.grammar_file import grammar_text
 from assistant.audio import Clip
 from assistant.dosing.species import Aviary, read_birds
 from assistant.errors import AudioProblem, EngineUnavailable

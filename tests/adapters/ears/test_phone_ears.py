@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.adapters.moonshine_model import SpeechModel
-from assistant.adapters.neural_sound import LONGEST_S
-from assistant.adapters.phone_ears import PhoneEars
-from assistant.adapters.phone_head import packaged_head
-from assistant.adapters.setting_up import make_demo
+from assistant.adapters.ears.moonshine_model import SpeechModel
+from assistant.adapters.ears.neural_sound import LONGEST_S
+from assistant.adapters.ears.phone_head import packaged_head
+from assistant.adapters.ears.phones import PhoneEars
+from assistant.adapters.home.setting_up import make_demo
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.hearing.evidence import NOTHING

@@ -13,9 +13,9 @@ from typing import Any, TypeAlias
 import numpy as np
 import pytest
 
-from assistant.adapters.moonshine_model import Floats
-from assistant.adapters.phone_head import LAYERS, NAMES, packaged_head, read_head
-from assistant.adapters.pronunciations import PHONES
+from assistant.adapters.ears.moonshine_model import Floats
+from assistant.adapters.ears.phone_head import LAYERS, NAMES, packaged_head, read_head
+from assistant.adapters.ears.pronunciations import PHONES
 from assistant.errors import EngineUnavailable
 
 IN, HIDDEN = 7, 4

@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from assistant.adapters.pocketsphinx_ears import LONGEST_S, PocketsphinxEars, open_pocketsphinx
+from assistant.adapters.ears.pocketsphinx import LONGEST_S, PocketsphinxEars, open_pocketsphinx
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.language.engine_grammar import EngineGrammar

@@ -6,8 +6,8 @@ from pathlib import Path
 import pocketsphinx
 import pytest
 
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
-from assistant.adapters.pronunciations import PHONES, parse_pronunciations, read_pronunciations
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars
+from assistant.adapters.ears.pronunciations import PHONES, parse_pronunciations, read_pronunciations
 from assistant.errors import DataProblem
 from assistant.language.engine_grammar import EngineGrammar
 

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 import soundfile
 
-from assistant.adapters.recordings import LONGEST_S, read_recording
+from assistant.adapters.sound.recordings import LONGEST_S, read_recording
 from assistant.audio import EAR_RATE_HZ
 from assistant.errors import AudioProblem
 

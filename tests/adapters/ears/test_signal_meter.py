@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assistant.adapters.signal_meter import faded_db, measure
+from assistant.adapters.ears.signal_meter import faded_db, measure
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.noises import noise

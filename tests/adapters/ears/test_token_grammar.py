@@ -2,10 +2,10 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.adapters.moonshine_model import ALPHABET, packaged_folder
-from assistant.adapters.moonshine_tokens import END, Alphabet
-from assistant.adapters.token_grammar import TokenGrammar
-from assistant.adapters.word_graph import word_graph
+from assistant.adapters.ears.moonshine_model import ALPHABET, packaged_folder
+from assistant.adapters.ears.moonshine_tokens import END, Alphabet
+from assistant.adapters.ears.token_grammar import TokenGrammar
+from assistant.adapters.ears.word_graph import word_graph
 from assistant.language.jsgf import read_grammar
 from assistant.language.tree import Figure
 from assistant.language.writing import for_writing_ears
@@ -96,7 +96,7 @@ def test_what_was_laid_out_is_forgotten_where_it_is_much_and_found_again(
     first = grammar.onward(grammar.start)
     grammar.forget_much()
     assert grammar.onward(grammar.start) is first
-    monkeypatch.setattr("assistant.adapters.token_grammar.MOST_POSITIONS", 1)
+    monkeypatch.setattr("assistant.adapters.ears.token_grammar.MOST_POSITIONS", 1)
     grammar.forget_much()
     again = grammar.onward(grammar.start)
     assert again is not first

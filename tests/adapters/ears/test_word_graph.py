@@ -5,7 +5,7 @@ import random
 
 import pytest
 
-from assistant.adapters.word_graph import WordGraph, word_graph
+from assistant.adapters.ears.word_graph import WordGraph, word_graph
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.jsgf import read_grammar
 from assistant.language.shaping import sample

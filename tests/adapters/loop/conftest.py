@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 import soxr
 
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ
 
 

@@ -6,8 +6,8 @@ from collections.abc import Generator, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 
-from assistant.adapters.live import Equipment, LiveMicrophone, converse
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.talk.live import Equipment, LiveMicrophone, converse
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.conversation.turn import Manner, Reply, Status, Turn
 from assistant.errors import AudioProblem

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 import pytest
 
-from assistant.adapters.remembering_voice import RememberingVoice
-from assistant.adapters.resampling import samples_at
-from assistant.adapters.speaking import Speech
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.sound.resampling import samples_at
+from assistant.adapters.talk.remembering_voice import RememberingVoice
+from assistant.adapters.talk.speaking import Speech
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.conversation.turn import Cue, Manner, Reply, Status, Turn
 from tests.adapters.loop.scene import SILENCE, SILENT, MoodyEars, Notebook, Tape, hold, said
@@ -104,7 +104,7 @@ def test_a_tone_goes_before_the_words_and_is_left_out_where_none_are_wanted(
 def test_an_answer_that_cannot_be_played_is_said_again_when_it_can(
     voice: EspeakVoice, sentence: bytes, monkeypatch: pytest.MonkeyPatch
 ):
-    monkeypatch.setattr("assistant.adapters.live._TRY_AGAIN_S", 0.0)
+    monkeypatch.setattr("assistant.adapters.talk.live._TRY_AGAIN_S", 0.0)
     notes = Notebook([said("Given.")], fails=2)
     hold(MoodyEars([]), voice, Tape(sentence, 1), notes)
     assert notes.cut == ["Given.", "The speaker was gone. Given."]

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 import pytest
 
-from assistant.adapters.patient_microphone import PatientMicrophone
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.sound.patient_microphone import PatientMicrophone
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import Clip
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.ports import Phase

@@ -16,7 +16,7 @@ from typing import Any
 
 import sounddevice
 
-from assistant.adapters.devices import SystemMicrophone, SystemSpeaker, list_devices
+from assistant.adapters.sound.devices import SystemMicrophone, SystemSpeaker, list_devices
 from assistant.audio import Clip
 from assistant.errors import AudioProblem
 

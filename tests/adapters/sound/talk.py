@@ -13,10 +13,10 @@ import threading
 from collections.abc import Generator
 from pathlib import Path
 
-from assistant.adapters.devices import SystemMicrophone, SystemSpeaker
-from assistant.adapters.live import Equipment, converse
-from assistant.adapters.pocketsphinx_ears import PocketsphinxEars
-from assistant.adapters.voice import EspeakVoice
+from assistant.adapters.ears.pocketsphinx import PocketsphinxEars
+from assistant.adapters.sound.devices import SystemMicrophone, SystemSpeaker
+from assistant.adapters.talk.live import Equipment, converse
+from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import Clip
 from assistant.conversation.turn import Manner, Reply, Status, Turn
 from assistant.language.engine_grammar import EngineGrammar

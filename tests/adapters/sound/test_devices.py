@@ -14,10 +14,10 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from assistant.adapters.devices import mix_down
-from assistant.adapters.loudspeaker import fit_to_line
-from assistant.adapters.portaudio import Device, Line
-from assistant.adapters.wav_writer import write_wav
+from assistant.adapters.sound.devices import mix_down
+from assistant.adapters.sound.loudspeaker import fit_to_line
+from assistant.adapters.sound.portaudio import Device, Line
+from assistant.adapters.sound.wav_writer import write_wav
 from assistant.audio import Clip
 
 Stage = Callable[..., Any]
@@ -172,7 +172,8 @@ def test_without_portaudio_the_keeper_is_told_what_to_install(tmp_path: Path):
     """A library that is no library comes first on the path of the loader."""
     (tmp_path / "libportaudio.so.2").write_bytes(b"no library")
     script = (
-        "from assistant.adapters.devices import *; from assistant.errors import AudioProblem\n"
+        "from assistant.adapters.sound.devices import *\n"
+        "from assistant.errors import AudioProblem\n"
         "try: list_devices()\n"
         "except AudioProblem as error: print(error.problem, '/', error.remedy)"
     )

@@ -14,8 +14,8 @@ import pytest
 import soxr
 from numpy.typing import NDArray
 
-from assistant.adapters.voice import EspeakVoice
-from assistant.adapters.wav_writer import write_wav
+from assistant.adapters.sound.wav_writer import write_wav
+from assistant.adapters.talk.voice import EspeakVoice
 
 ROOT = Path(__file__).parents[3]
 TALK = Path(__file__).with_name("talk.py")

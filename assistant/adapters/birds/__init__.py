@@ -1,0 +1,1 @@
+"""Lists of birds as keepers have them: a table, or words."""

@@ -1,0 +1,94 @@
+"""A list of birds in words: "thirty budgerigars, six galahs, a cockatiel of 95 grams"."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Final
+
+from assistant.adapters.birds.cells import Cell, all_named, species_of, weight_of
+from assistant.adapters.birds.table import MOST_BIRDS
+from assistant.dosing.species import Aviary
+from assistant.dosing.tables import FigureProblems, Problem, shown
+from assistant.language.numerals import NumberProblem, value
+from assistant.planning.birds import ListedBird
+
+_LIKE: Final = "Write it as in: thirty budgerigars, six galahs"
+_LONGEST: Final = 2_000
+"""In letters; a longer list belongs into a file."""
+
+_BETWEEN: Final = re.compile(r"\s*(?:[;\n]|,(?![0-9]{3}\b))\s*(?:and\s+)?")
+_WEIGHED: Final = re.compile(r"(?P<birds>.+?)\s+(?:of|at)\s+(?P<weight>[0-9][0-9.,]*\s*[A-Za-z]+)")
+
+
+def read_bird_words(text: str, aviary: Aviary) -> tuple[ListedBird, ...]:
+    """The birds that the words list; raises FigureProblems with every part that is none."""
+    problems: list[Problem] = []
+    birds: list[ListedBird] = []
+    if len(text) > _LONGEST:
+        problems.append(Problem("The list", "is too long", "Write it as a file, a bird in a row."))
+        text = ""
+    for listed in filter(None, _BETWEEN.split(text.strip().casefold())):
+        for part in _pieces(listed, aviary):
+            birds += _part(part, aviary, problems, MOST_BIRDS - len(birds))
+    if not birds and not problems:
+        problems.append(Problem("The list", "names no bird", _LIKE))
+    if problems:
+        raise FigureProblems(problems)
+    return tuple(birds)
+
+
+def _pieces(part: str, aviary: Aviary) -> list[str]:
+    """A part without a comma, cut at each "and" that stands between birds, not in a number."""
+    for found in re.finditer(r"\s+and\s+", part):
+        before, after = part[: found.start()], part[found.end() :]
+        if _names_birds(before, aviary) and _counted(after.split())[0] is not None:
+            return [before, *_pieces(after, aviary)]
+    return [part]
+
+
+def _names_birds(part: str, aviary: Aviary) -> bool:
+    weighed = _WEIGHED.fullmatch(part)
+    count, name = _counted((weighed["birds"] if weighed else part).split())
+    return count is not None and bool(all_named(name, aviary))
+
+
+def _part(part: str, aviary: Aviary, problems: list[Problem], most: int) -> list[ListedBird]:
+    """The birds of one part, such as "thirty budgerigars", or none with a problem kept."""
+    place = f"In {shown(part)}"
+
+    def wrong(what: str, remedy: str) -> None:
+        problems.append(Problem(place, what, remedy))
+
+    weighed = _WEIGHED.fullmatch(part)
+    count, name = _counted((weighed["birds"] if weighed else part).split())
+    if count is None or not name:
+        wrong("it is not said how many birds of which species", _LIKE)
+        return []
+    if not 0 < count <= most:
+        wrong(f"{count} is no number of birds from 1 to {MOST_BIRDS:,} in all", _LIKE)
+        return []
+    before = len(problems)
+    species, own = species_of(Cell(name, wrong), aviary)
+    grams = weight_of(Cell(weighed["weight"], wrong), in_grams=False) if weighed else None
+    if species is None or len(problems) > before:
+        return []
+    if own and count > 1:
+        wrong(f"{own.name} is one bird", _LIKE)
+        return []
+    bird = ListedBird(species, grams, own.name if own else "", (own.ring or "") if own else "")
+    return [bird] * count
+
+
+def _counted(words: list[str]) -> tuple[int | None, str]:
+    """How many, and of what: the longest beginning that is a whole number."""
+    if words[:1] in (["a"], ["an"]):
+        words = ["one", *words[1:]]
+    for cut in range(len(words) - 1, 0, -1):
+        try:
+            count: Decimal = value(words[:cut])
+        except NumberProblem:
+            continue
+        if count == int(count):
+            return int(count), " ".join(words[cut:])
+    return None, ""

@@ -1,0 +1,1 @@
+"""Speech engines, each an ear bound to our grammar, and what they share."""

@@ -1,0 +1,156 @@
+"""Several ears as one: the first hears under the grammar, others are asked when it is in doubt."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
+from dataclasses import replace
+from typing import Protocol, runtime_checkable
+
+from assistant.adapters.ears.memory import give_back
+from assistant.audio import Clip
+from assistant.errors import EngineUnavailable
+from assistant.hearing.decision import (
+    GLIMPSED,
+    Second,
+    Verdict,
+    decide,
+    is_worth_asking,
+    probability,
+)
+from assistant.hearing.evidence import Evidence
+from assistant.hearing.habit import eased
+from assistant.language.expected import ANYTHING, Expected
+from assistant.language.heard import Heard
+from assistant.language.meaning import Meaning
+from assistant.ports import Ears
+
+
+@runtime_checkable
+class WeighedEars(Ears, Protocol):
+    """An ear that leaves its evidence behind."""
+
+    @property
+    def evidence(self) -> Evidence:
+        """What it can say of the last utterance."""
+
+
+class CarefulEars:
+    """A first ear with evidence, and others to agree with it, in the order in which they are asked.
+
+    `meaning` tells whether two wordings ask for the same.  Another ear is opened at the first
+    doubt or by `open_others`, so that the first answer does not wait for it; one that cannot be had
+    is left out, and those that are left ask more often.  The confidence in `Heard` is the
+    calibrated probability; `doubtful` is the verdict to ask; what is to be ignored has no words.
+    `strain_habit` is the keeper's, from an enrolment; `evidence` is as the first ear gave it.
+    """
+
+    def __init__(
+        self,
+        first: WeighedEars,
+        others: Mapping[Second, Callable[[], Ears]],
+        meaning: Meaning,
+        strain_habit: float = 0.0,
+    ) -> None:
+        self._first = first
+        self._unopened = dict(others)
+        self._others: dict[Second, Ears] = {}
+        self._opening = threading.Lock()
+        self._order = tuple(others)
+        self._meaning = meaning
+        self._strain_habit = strain_habit
+        self._clips: list[Clip] = []
+        self._expected = ANYTHING
+        self.evidence = first.evidence
+
+    @property
+    def name(self) -> str:
+        """The engines in use."""
+        return " + ".join([self._first.name, *(ear.name for ear in self._others.values())])
+
+    @property
+    def model(self) -> str:
+        """The model of the first ear."""
+        return self._first.model
+
+    def begin(self, expected: Expected = ANYTHING) -> None:
+        """Forget what came before, and listen first for what is expected."""
+        give_back()
+        self._clips.clear()
+        self._expected = expected
+        self._first.begin(expected)
+
+    def feed(self, clip: Clip) -> None:
+        """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
+        self._first.feed(clip)
+        self._clips.append(clip)
+
+    def finish(self) -> Heard:
+        """What was said, weighed."""
+        heard = self._first.finish()
+        self.evidence = self._first.evidence
+        evidence = self.evidence
+        asked: list[Second] = []
+        agreed: list[Second] = []
+        for second in self._order:
+            # nobody could change more than whether it asks, and never what was cut off
+            if evidence.cut_off or decide(evidence, asked, agreed) is not Verdict.ASK:
+                break
+            agrees = self._agrees(second, heard.words)
+            if agrees is not None:
+                asked.append(second)
+                agreed += [second] * agrees
+                # a voice's allowance counts only where another ear agrees
+                evidence = eased(self.evidence, self._strain_habit) if agreed else self.evidence
+        sure = probability(evidence, asked, agreed)
+        match decide(evidence, asked, agreed):
+            case Verdict.IGNORE:
+                return self._left_unheard(heard)
+            case Verdict.ASK:
+                return replace(heard, confidence=sure, doubtful=True, engine=self.name)
+            case Verdict.ANSWER:
+                return replace(heard, confidence=sure, alternatives=(), engine=self.name)
+
+    def deaf_to(self) -> Sequence[str]:
+        """The words that the first ear cannot hear."""
+        return self._first.deaf_to()
+
+    def _agrees(self, second: Second, words: str) -> bool | None:
+        """Whether another ear heard the same; None where there is no such ear."""
+        ear = self._other(second)
+        if ear is None:
+            return None
+        heard = self._heard_by(ear)
+        return bool(heard.words) and self._meaning(heard.words) == self._meaning(words)
+
+    def _left_unheard(self, heard: Heard) -> Heard:
+        """Nothing, or what the writing ear is clear enough about for a question."""
+        nothing = replace(heard, words="", confidence=0.0, alternatives=())
+        # what is no sound to the first ear, or a fault of the microphone, is not heard again
+        ear = self._other(Second.WRITING) if self.evidence.seconds else None
+        if not isinstance(ear, WeighedEars):
+            return nothing
+        written = self._heard_by(ear)
+        if not is_worth_asking(ear.evidence):
+            return nothing
+        return replace(written, confidence=GLIMPSED, doubtful=True, engine=self.name)
+
+    def _heard_by(self, ear: Ears) -> Heard:
+        ear.begin(self._expected)
+        for clip in self._clips:
+            ear.feed(clip)
+        return ear.finish()
+
+    def open_others(self) -> None:
+        """Open the ears that are asked in doubt, from any thread, so that no doubt waits for it."""
+        for second in self._order:
+            self._other(second)
+
+    def _other(self, second: Second) -> Ears | None:
+        with self._opening:
+            if second in self._unopened:
+                with suppress(EngineUnavailable):
+                    self._others[second] = self._unopened[second]()
+                del self._unopened[second]
+            return self._others.get(second)

@@ -1,0 +1,1 @@
+"""What is printed, or handed to other programs."""

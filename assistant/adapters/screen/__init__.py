@@ -1,0 +1,1 @@
+"""The screen for whoever glances over."""

@@ -1,0 +1,1 @@
+"""Several terminals in one round."""

@@ -1,0 +1,1 @@
+"""Sound cards, recordings, and where an utterance begins and ends in them."""

@@ -1,0 +1,1 @@
+"""The talk loop and its voice: hear, answer aloud, listen again."""

@@ -1,0 +1,1 @@
+"""The plain terminal: lines, and guided questions."""
