@@ -119,6 +119,18 @@ def test_measuring_reports_a_loss_of_one_millilitre(table: Table, register: Sqli
     assert register.moves()[-1].change_ml == -1
 
 
+def test_no_pot_holds_more_than_was_made(table: Table, register: SqliteRegister):
+    made = make(table(sure=True), ALL)
+    with pytest.raises(UsageProblem, match=r"500 mL is more than the 50 mL that were made"):
+        measure(table(sure=True), "1", "500")
+    desk = table("500", "30", "yes")
+    measured_after_all = measure(desk, "1", None)
+    assert "Measure it again" in said(desk)
+    assert made is not None
+    assert measured_after_all is not None
+    assert (measured_after_all.left_ml, len(register.moves())) == (Decimal(30), 2)
+
+
 def test_measuring_what_the_books_say_writes_nothing(table: Table, register: SqliteRegister):
     make(table(sure=True), ALL)
     desk = table(sure=True)

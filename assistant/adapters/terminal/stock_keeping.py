@@ -28,7 +28,8 @@ def measure(desk: StockDesk, number: str | None, found: str | None) -> Book | No
     """Bring the books of a batch to what was measured in its pot; None where the keeper says no."""
     book = _book(desk, number)
     name = book.batch.name
-    left = answered(desk, f"What is left of {name}, measured, in mL", found, any_ml)
+    question = f"What is left of {name}, measured, in mL"
+    left = answered(desk, question, found, lambda answer: _in_the_pot(book, answer))
     blank = _blank(desk, book, MoveKind.MEASURED)
     moves = measured(book, left, blank)
     if not agreed(desk, difference(book, left)):
@@ -36,6 +37,17 @@ def measure(desk: StockDesk, number: str | None, found: str | None) -> Book | No
     desk.register.append(moves)
     desk.prompter.say(f"Written. {decimal_text(left)} mL is left of {name}.")
     return book.after(*moves)
+
+
+def _in_the_pot(book: Book, answer: str) -> Decimal:
+    """A volume that the pot can hold of this batch; raises ValueError for more than was made."""
+    left = any_ml(answer)
+    if left > book.made_ml:
+        raise ValueError(
+            f"{decimal_text(left)} mL is more than the {decimal_text(book.made_ml)} mL that were "
+            f"made of {book.batch.name}. Measure it again, and look at the number on the pot."
+        )
+    return left
 
 
 def difference(book: Book, found_ml: Decimal) -> list[str]:
