@@ -15,6 +15,7 @@ from assistant.dosing.dose import (
     with_cautions,
 )
 from assistant.dosing.kit import Kit
+from assistant.dosing.limits import lighter_than_adults
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import rounded_text
@@ -87,7 +88,7 @@ class Dosing:
         if bird.grams is None:
             return PlannedBird(bird, self._unweighed(bird.species))
         outcome = self._dose(bird.species, bird.grams)
-        if isinstance(outcome, Refusal) or bird.species.judge(bird.grams) is Plausibility.USUAL:
+        if isinstance(outcome, Refusal) or not _is_odd(bird.species, bird.grams):
             return PlannedBird(bird, outcome)
         return PlannedBird(bird, OddWeight(_odd(bird.species, bird.grams), outcome))
 
@@ -109,6 +110,11 @@ class Dosing:
             self._volumes[grams] = volume_for(request, self._tools)
         dose = self._volumes[grams]
         return dose if isinstance(dose, Refusal) else with_cautions(dose, request)
+
+
+def _is_odd(species: Species, grams: Decimal) -> bool:
+    """Whether a conversation would ask about the weight before it says a dose."""
+    return lighter_than_adults(species, grams) or species.judge(grams) is not Plausibility.USUAL
 
 
 def _odd(species: Species, grams: Decimal) -> str:

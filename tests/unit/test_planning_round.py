@@ -4,6 +4,8 @@ from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 
+import pytest
+
 from assistant.dosing.dose import Dose, DoseRequest, Refusal, Tools, work_out
 from assistant.dosing.measures import NeedleChange, Pot
 from assistant.dosing.needle import NeedleState
@@ -57,6 +59,14 @@ def test_an_odd_weight_is_asked_about_and_counted():
     assert planned.outcome.said.startswith("50 grams? Usually 80 to 125 grams. Young, ill, or")
     assert made.dosed == ()
     assert made.need.upper_ml == Decimal("0.25")
+
+
+@pytest.mark.parametrize(("grams", "marks"), [("79.9", False), ("80", True), ("125", True)])
+def test_a_bird_lighter_than_adults_gets_no_marks_as_it_gets_no_dose_unasked(
+    grams: str, *, marks: bool
+):
+    made = plan(bird(grams))
+    assert (len(made.dosed), len(made.questions)) == (int(marks), int(not marks))
 
 
 def test_a_refused_bird_takes_no_stock():
