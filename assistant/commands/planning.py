@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime
 from decimal import Decimal
@@ -12,17 +13,19 @@ import click
 
 from assistant.adapters.birds.table import BirdList, read_bird_list
 from assistant.adapters.birds.words import read_bird_words
-from assistant.adapters.home.folder import Holding
+from assistant.adapters.home.folder import Holding, Home
 from assistant.adapters.paper.export import csv_lines
 from assistant.adapters.paper.pages import save_page
 from assistant.adapters.paper.plan_sheet import sheet_of_plan
 from assistant.adapters.paper.pot_label import label_page
 from assistant.adapters.paper.round_sheet import round_sheet
+from assistant.adapters.register.sqlite import SqliteRegister
 from assistant.adapters.system_clock import SystemClock
 from assistant.adapters.terminal.plan_lines import plan_lines
 from assistant.dosing.measures import NeedleChange
 from assistant.dosing.medicine import Medicine
 from assistant.errors import UsageProblem
+from assistant.planning.past import Had, Past
 from assistant.planning.pot_label import pot_labels
 from assistant.planning.round_plan import Plan, Wishes, plan_round
 from assistant.planning.small_doses import small_doses
@@ -45,10 +48,12 @@ class Planning:
 
 def plan_a_round(home: str | None, listed: str, wanted: Planning) -> None:
     """Print the plan for the birds of a file or of a phrase, and write the pages asked for."""
-    holding = open_home(home).holding()
+    opened = open_home(home)
+    holding, now = opened.holding(), SystemClock().now()
     medicine = _medicine(holding, wanted.medicine)
     birds = _birds(listed, holding)
-    plan = plan_round(birds.birds, medicine, holding.kit, _wishes(holding, wanted))
+    past = _past(opened, wanted.made or now)
+    plan = plan_round(birds.birds, medicine, holding.kit, _wishes(holding, wanted), past)
     if wanted.as_csv:
         # bytes, so that no line end is translated
         rows = csv_lines(sheet_of_plan(plan))
@@ -59,11 +64,22 @@ def plan_a_round(home: str | None, listed: str, wanted: Planning) -> None:
             click.echo(line)
     for header in birds.left_aside:
         click.echo(f"Left aside: the column {header}", err=True)
-    _write_pages(plan, holding, wanted)
+    _write_pages(plan, holding, wanted, now)
 
 
-def _write_pages(plan: Plan, holding: Holding, wanted: Planning) -> None:
-    now = SystemClock().now()
+def _past(home: Home, at: datetime) -> Past:
+    """What the birds of the register had before the day of the round."""
+    with SqliteRegister(home.register_file) as register:
+        last = register.dosed_since(0).last
+    had = defaultdict[str, dict[str, Had]](dict)
+    for (bird, medicine), dosed in last.items():
+        if dosed:
+            on = dosed.at.astimezone(at.tzinfo).date()
+            had[bird][medicine] = Had(on, dosed.volume_ml, dosed.grams)
+    return Past(at.date(), had)
+
+
+def _write_pages(plan: Plan, holding: Holding, wanted: Planning, now: datetime) -> None:
     if wanted.sheet:
         save_page(wanted.sheet, round_sheet(plan, now, holding.kit))
         click.echo(f"Round sheet: {wanted.sheet}", err=True)

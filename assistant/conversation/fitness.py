@@ -11,7 +11,7 @@ another medicine today ───────────── asked, or refused
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 from decimal import Decimal
 from fractions import Fraction
 
@@ -123,11 +123,10 @@ def _dosed_before(one: Named, medicine: Medicine, state: State, at: datetime) ->
     before = state.dosed.get((one.name, medicine.name)) if isinstance(one, Bird) else None
     if before is None:
         return None
-    earliest = medicine.interval.earliest_days if medicine.interval else 1
     # days are counted on the calendar of where the keeper is now
     given = before.at.astimezone(at.tzinfo)
-    due = given + timedelta(days=earliest)
-    if at.date() >= due.date():
+    due = medicine.due_from(given.date())
+    if at.date() >= due:
         return None
     said = (
         f"No dose. {one.name} had {ml(before.volume_ml)} of {medicine.name} on "

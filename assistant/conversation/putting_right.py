@@ -9,7 +9,6 @@ The volume that was given stays what it was; what that meant for the bird is sai
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -245,8 +244,7 @@ def _had_already(state: State, entry: DoseEntry, moment: Moment) -> str:
     if before is None or medicine is None:
         return ""
     given = before.at.astimezone(moment.at.tzinfo)
-    days = medicine.interval.earliest_days if medicine.interval else 1
-    if moment.at.date() >= (given + timedelta(days=days)).date():
+    if moment.at.date() >= medicine.due_from(given.date()):
         return ""
     return (
         f"{entry.bird} had {ml(before.volume_ml)} on {day(given)} already: that is a double dose. "

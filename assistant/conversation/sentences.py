@@ -7,7 +7,7 @@ zero, no trailing zero, a space before the unit, mL.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from decimal import Decimal
 from itertools import combinations
 
@@ -73,7 +73,7 @@ def what(entry: DoseEntry) -> str:
     return f"{who}, {grams_text(entry.grams)}, {ml(entry.volume_ml)}"
 
 
-def day(when: datetime) -> str:
+def day(when: date) -> str:
     """A day as it is said, such as "1 March"."""
     return f"{when.day} {when:%B}"
 

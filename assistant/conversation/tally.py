@@ -8,12 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from assistant.conversation.moment import Moment
 from assistant.conversation.sentences import day, same_day
 from assistant.conversation.state import Caged, State
-from assistant.dosing.medicine import Medicine
 from assistant.dosing.names import fold
 from assistant.dosing.species import Bird
 
@@ -34,14 +33,10 @@ def not_due(state: State, cage: str, at: datetime) -> str | None:
     if caged is None or medicine is None or same_day(caged.at, at):
         return None
     given = caged.at.astimezone(at.tzinfo)
-    due = given + timedelta(days=_earliest(medicine))
-    if at.date() >= due.date():
+    due = medicine.due_from(given.date())
+    if at.date() >= due:
         return None
     return f"Cage {cage} had {medicine.name} on {day(given)}. The next is due from {day(due)}."
-
-
-def _earliest(medicine: Medicine) -> int:
-    return medicine.interval.earliest_days if medicine.interval else 1
 
 
 def why_nobody(state: State, at: datetime) -> tuple[str, str] | None:

@@ -6,7 +6,7 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from functools import cached_property
@@ -107,6 +107,10 @@ class Medicine:
     def is_shaken(self) -> bool:
         """Whether it is shaken before each draw: a suspension, unless the file says otherwise."""
         return self.form is Form.SUSPENSION if self.shake is None else self.shake
+
+    def due_from(self, given: date) -> date:
+        """The first day of the next dose after one on this day; the day after it at least."""
+        return given + timedelta(days=self.interval.earliest_days if self.interval else 1)
 
     def diluted(self, dilution: Dilution) -> Medicine:
         """The medicine in another dilution that its file allows; raises ValueError for any other.

@@ -13,6 +13,7 @@ class Reason(StrEnum):
     EDITED = "edited"
     WEIGHT = "weight"
     CAUTION = "caution"
+    ALREADY_DOSED = "already_dosed"
     YOUNG = "young"
     SECOND_MEDICINE = "second_medicine"
     CROP = "crop"

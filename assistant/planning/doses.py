@@ -21,11 +21,12 @@ from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import rounded_text
 from assistant.dosing.species import Plausibility, Species
 from assistant.planning.birds import ListedBird
+from assistant.planning.past import Past
 
 
 @dataclass(frozen=True, slots=True)
-class OddWeight:
-    """A weight to ask about before a dose is said; `counted` is for the stock only."""
+class ToAsk:
+    """A bird to ask about before a dose is said; `counted` is for the stock only."""
 
     said: str
     counted: Dose
@@ -49,7 +50,7 @@ class PlannedBird:
     """One bird with what the round holds for it; only a Dose has marks to fill and push to."""
 
     bird: ListedBird
-    outcome: Dose | OddWeight | Unweighed | Refusal
+    outcome: Dose | ToAsk | Unweighed | Refusal
 
     @property
     def counts(self) -> tuple[Dose, Dose] | None:
@@ -57,7 +58,7 @@ class PlannedBird:
         match self.outcome:
             case Dose() as dose:
                 return dose, dose
-            case OddWeight(counted=dose):
+            case ToAsk(counted=dose):
                 return dose, dose
             case Unweighed(mean=mean, upper=upper):
                 return mean, upper
@@ -71,8 +72,9 @@ class Dosing:
     will do whatever is in the needle.  Birds of one weight get one working out of their volume.
     """
 
-    def __init__(self, medicine: Medicine, kit: Kit) -> None:
+    def __init__(self, medicine: Medicine, kit: Kit, past: Past | None = None) -> None:
         self._medicine = medicine
+        self._past = past
         self._needle = kit.default_needle
         self._tools = Tools(
             syringes=kit.syringes,
@@ -85,12 +87,19 @@ class Dosing:
 
     def plan(self, bird: ListedBird) -> PlannedBird:
         """What this bird gets."""
+        if bird.name and self._past and (early := self._past.not_due(bird, self._medicine)):
+            return PlannedBird(bird, early)
         if bird.grams is None:
             return PlannedBird(bird, self._unweighed(bird.species))
         outcome = self._dose(bird.species, bird.grams)
-        if isinstance(outcome, Refusal) or not _is_odd(bird.species, bird.grams):
+        if isinstance(outcome, Refusal) or not (said := self._to_ask(bird, bird.grams)):
             return PlannedBird(bird, outcome)
-        return PlannedBird(bird, OddWeight(_odd(bird.species, bird.grams), outcome))
+        return PlannedBird(bird, ToAsk(said, outcome))
+
+    def _to_ask(self, bird: ListedBird, grams: Decimal) -> str | None:
+        if _is_odd(bird.species, grams):
+            return _odd(bird.species, grams)
+        return self._past.to_ask(bird, self._medicine) if bird.name and self._past else None
 
     def _unweighed(self, species: Species) -> Unweighed | Refusal:
         mean_g = species.mean_g or (species.low_g + species.high_g) / 2

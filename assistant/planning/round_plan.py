@@ -15,8 +15,9 @@ from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import Needle
 from assistant.dosing.syringe import Syringe
 from assistant.planning.birds import ListedBird, in_order
-from assistant.planning.doses import Dosing, OddWeight, PlannedBird, Unweighed
+from assistant.planning.doses import Dosing, PlannedBird, ToAsk, Unweighed
 from assistant.planning.measuring import Mix, Wanted, measure, most_in_one
+from assistant.planning.past import Past
 
 MOST_BATCHES = 500
 """Where a round takes more pots than this, the pot is too small to be meant for it."""
@@ -103,8 +104,8 @@ class Plan:
 
     @property
     def questions(self) -> tuple[PlannedBird, ...]:
-        """The birds whose weight is asked about."""
-        return tuple(one for one in self.birds if isinstance(one.outcome, OddWeight))
+        """The birds that are asked about."""
+        return tuple(one for one in self.birds if isinstance(one.outcome, ToAsk))
 
     @property
     def refused(self) -> tuple[PlannedBird, ...]:
@@ -112,9 +113,15 @@ class Plan:
         return tuple(one for one in self.birds if isinstance(one.outcome, Refusal))
 
 
-def plan_round(birds: Iterable[ListedBird], medicine: Medicine, kit: Kit, wishes: Wishes) -> Plan:
-    """The plan for these birds, in whatever order they come."""
-    dosing = Dosing(medicine, kit)
+def plan_round(
+    birds: Iterable[ListedBird],
+    medicine: Medicine,
+    kit: Kit,
+    wishes: Wishes,
+    past: Past | None = None,
+) -> Plan:
+    """The plan for these birds, in whatever order they come, and whatever they had before."""
+    dosing = Dosing(medicine, kit, past)
     planned = tuple(dosing.plan(bird) for bird in in_order(tuple(birds)))
     counted = [counts for one in planned if (counts := one.counts)]
     cages = len({one.bird.cage for one in planned if one.counts})

@@ -11,7 +11,8 @@ from assistant.dosing.species import Aviary, Bird
 from assistant.dosing.tables import FigureProblems
 from assistant.errors import DataProblem, PartMissing
 
-AVIARY = Aviary(species_table(), (Bird("Pepper", "Cockatiel", "DEMO 12"),))
+PEPPER = Bird("Pepper", "Cockatiel", "DEMO 12", cage="Lower aviary", sex="male")
+AVIARY = Aviary(species_table(), (PEPPER,))
 ROOT = Path(__file__).parents[2]
 
 
@@ -64,7 +65,34 @@ def test_a_column_that_is_left_aside_is_named(tmp_path: Path):
 
 def test_a_bird_of_the_keeper_brings_its_species_and_ring(tmp_path: Path):
     (bird,) = read(tmp_path, "species,grams\nPepper,95\n").birds
-    assert bird.said == "Pepper, ring DEMO 12, Cockatiel"
+    assert bird.said == "Lower aviary, Pepper, ring DEMO 12, Cockatiel"
+
+
+@pytest.mark.parametrize(
+    "row", ["Pepper,cockatiel,,", "pepper,cockatiel,demo 12,", ",tiel,DEMO 12,"]
+)
+def test_a_bird_of_the_keeper_is_known_by_its_name_and_by_its_ring(tmp_path: Path, row: str):
+    (bird,) = read(tmp_path, f"name,species,ring,cage\n{row}\n").birds
+    assert (bird.name, bird.cage, bird.sex) == ("Pepper", "Lower aviary", "male")
+
+
+def test_another_bird_of_a_name_has_a_ring_of_its_own(tmp_path: Path):
+    (bird,) = read(tmp_path, "name,species,ring\nPepper,galah,D 99\n").birds
+    assert (bird.name, bird.ring, bird.cage) == ("Pepper", "D 99", "")
+
+
+@pytest.mark.parametrize(
+    ("row", "place", "what"),
+    [
+        ("Pepper,galah,", "row 2, column 1 (name)", "Pepper is a Cockatiel"),
+        ("Saffron,cockatiel,DEMO 12", "row 2, column 3 (ring)", "is on Pepper, a Cockatiel"),
+    ],
+)
+def test_a_name_or_ring_of_another_bird_is_told(tmp_path: Path, row: str, place: str, what: str):
+    ((where, said, remedy),) = problems(tmp_path, f"name,species,ring\n{row}\n")
+    assert where == place
+    assert what in said
+    assert "mend birds.toml" in remedy
 
 
 @pytest.mark.parametrize(

@@ -8,6 +8,7 @@ import os
 import shlex
 import subprocess
 import sys
+from datetime import datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -62,6 +63,20 @@ def test_the_rows_say_what_the_voice_says(demo: Path):
     assert f"draw to {pepper['fill_to_ml']} mL" in asked.stdout
     states = {"dose": 14, "weigh": 2, "look again": 1, "no dose": 1}
     assert {state: [row["state"] for row in rows].count(state) for state in states} == states
+
+
+def test_a_sheet_has_no_marks_for_a_bird_that_is_not_due(demo: Path):
+    round_ = "yes\nPepper 95\ngiven\nSaffron 31\ngiven\nscratch that\n"
+    dosewren(demo, "ask", "--home", "home", "-", typed=round_)
+    done = plan(demo, str(DEMO), "--sheet", "sheet.html")
+    refused = next(line for line in done.stdout.splitlines() if "Pepper" in line)
+    assert refused.startswith(
+        "No dose: Lower aviary, Pepper, ring DEMO 12, Cockatiel. It had 0.47 mL"
+    )
+    assert (demo / "sheet.html").read_text("utf-8").count('class="mark push"') == 13
+    weeks = (datetime.now().astimezone() + timedelta(days=14)).strftime("%Y-%m-%d")
+    later = plan(demo, str(DEMO), "--made", weeks).stdout
+    assert "Pepper, ring DEMO 12, Cockatiel, 95 g: 0.47 mL" in later
 
 
 def test_a_list_with_one_bad_row_plans_nothing(demo: Path):

@@ -11,7 +11,7 @@ from assistant.dosing.measures import NeedleChange, Pot
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.refusal import Reason
 from assistant.dosing.species import Crop
-from assistant.planning.doses import OddWeight, Unweighed
+from assistant.planning.doses import ToAsk, Unweighed
 from assistant.planning.round_plan import Wishes, plan_round
 from tests.dosing_scene import medicine
 from tests.plan_scene import HOLDS, KIT, LARGE, SMALL, WISHES, bird, plan
@@ -55,7 +55,7 @@ def test_a_bird_not_weighed_counts_for_the_stock_only():
 def test_an_odd_weight_is_asked_about_and_counted():
     made = plan(bird("50"))
     (planned,) = made.questions
-    assert isinstance(planned.outcome, OddWeight)
+    assert isinstance(planned.outcome, ToAsk)
     assert planned.outcome.said.startswith("50 grams? Usually 80 to 125 grams. Young, ill, or")
     assert made.dosed == ()
     assert made.need.upper_ml == Decimal("0.25")

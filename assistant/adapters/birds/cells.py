@@ -100,11 +100,26 @@ def sex_of(cell: Cell) -> str:
     return sex or ""
 
 
-def check_ring(cell: Cell, species: Species, rings: Mapping[str, Bird]) -> None:
-    """Keep a problem where birds.toml has this ring, folded, on a bird of another species."""
-    bird = rings.get(fold(cell.text)) if cell.text else None
-    if bird and bird.species != species.name:
-        cell.wrong(
-            f"ring {shown(cell.text)} is on {bird.name}, a {bird.species}, in birds.toml",
-            "Look at the ring again, or mend birds.toml.",
+def own_bird(
+    name: Cell, ring: Cell, species: Species, aviary: Aviary, rings: Mapping[str, Bird]
+) -> Bird | None:
+    """The bird of birds.toml that ring or name tell of; a problem kept where it is another one."""
+    if bird := rings.get(fold(ring.text)) if ring.text else None:
+        another = bool(name.text) and fold(name.text) not in map(fold, bird.names)
+        if another or bird.species != species.name:
+            ring.wrong(
+                f"ring {shown(ring.text)} is on {bird.name}, a {bird.species}, in birds.toml",
+                "Look at the ring again, or mend birds.toml.",
+            )
+        return bird
+    found = aviary.named(name.text) if name.text else ()
+    bird = next((one for one in found if isinstance(one, Bird)), None)
+    if bird is None or (ring.text and bird.ring):
+        # a ring that is not that bird's: another one of its name
+        return None
+    if bird.species != species.name:
+        name.wrong(
+            f"{bird.name} is a {bird.species} in birds.toml",
+            "Look at the bird again, or mend birds.toml.",
         )
+    return bird

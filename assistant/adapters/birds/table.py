@@ -17,7 +17,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final
 
-from assistant.adapters.birds.cells import Cell, check_ring, sex_of, species_of, weight_of
+from assistant.adapters.birds.cells import Cell, own_bird, sex_of, species_of, weight_of
 from assistant.adapters.home.toml_file import read_text
 from assistant.dosing.names import fold
 from assistant.dosing.species import Aviary, Bird
@@ -195,12 +195,19 @@ def _bird(
     grams = weight_of(cell(weight_column), in_grams=weight_column == "grams")
     sex = sex_of(cell("sex"))
     if species:
-        check_ring(cell("ring"), species, reading.rings)
+        told = own_bird(cell("name"), cell("ring"), species, reading.aviary, reading.rings)
+        own = told or own
     if species is None or len(reading.problems) > before:
         return None
-    name = cells.get("name") or (own.name if own else "")
-    ring = cells.get("ring") or (own.ring or "" if own else "")
-    return ListedBird(species, grams, name, ring, cells.get("cage", ""), sex)
+    known = own or Bird("", species.name)
+    return ListedBird(
+        species,
+        grams,
+        known.name or cells.get("name", ""),
+        cells.get("ring") or known.ring or "",
+        cells.get("cage") or known.cage or "",
+        sex or known.sex or "",
+    )
 
 
 def _note_twice(

@@ -8,7 +8,7 @@ from typing import Final
 
 from assistant.adapters.birds.cells import Cell, all_named, species_of, weight_of
 from assistant.adapters.birds.table import MOST_BIRDS
-from assistant.dosing.species import Aviary
+from assistant.dosing.species import Aviary, Bird
 from assistant.dosing.tables import FigureProblems, Problem, shown
 from assistant.language.numerals import NumberProblem, value
 from assistant.planning.birds import ListedBird
@@ -76,8 +76,9 @@ def _part(part: str, aviary: Aviary, problems: list[Problem], most: int) -> list
     if own and count > 1:
         wrong(f"{own.name} is one bird", _LIKE)
         return []
-    bird = ListedBird(species, grams, own.name if own else "", (own.ring or "") if own else "")
-    return [bird] * count
+    known = own or Bird("", species.name)
+    of_own = (known.name, known.ring or "", known.cage or "", known.sex or "")
+    return [ListedBird(species, grams, *of_own)] * count
 
 
 def _counted(words: list[str]) -> tuple[int | None, str]:

@@ -7,7 +7,7 @@ from typing import Final
 from assistant.adapters.paper.export import Cell, Sheet
 from assistant.dosing.dose import Dose, Refusal
 from assistant.dosing.quantities import to_decimal
-from assistant.planning.doses import OddWeight, PlannedBird
+from assistant.planning.doses import PlannedBird, ToAsk
 from assistant.planning.round_plan import Plan
 
 _BIRD: Final = ("cage", "name", "ring", "species", "sex", "grams")
@@ -41,6 +41,6 @@ def _row(planned: PlannedBird) -> tuple[Cell, ...]:
             return (*about, dose.volume_ml, dose.draw_to_ml, dose.syringe.name, exact, "dose", "")
         case Refusal(said=said):
             return (*about, *nothing, "no dose", said)
-        case OddWeight(said=said):
+        case ToAsk(said=said):
             return (*about, *nothing, "look again", said)
     return (*about, *nothing, "weigh", "")

@@ -15,7 +15,7 @@ from assistant.conversation.dose_reply import FICTIONAL
 from assistant.dosing.dose import Dose, Refusal
 from assistant.dosing.kit import Kit
 from assistant.dosing.quantities import decimal_text, rounded_text
-from assistant.planning.doses import OddWeight, PlannedBird
+from assistant.planning.doses import PlannedBird, ToAsk
 from assistant.planning.round_plan import Plan
 from assistant.planning.small_doses import reading_error_percent
 
@@ -109,7 +109,7 @@ def _what(planned: PlannedBird, limit: Fraction) -> Iterator[Markup]:
             yield from (tag("p", text) for text in _warnings(dose, limit))
         case Refusal(said=said):
             yield tag("p", "No dose. ", said, class_="none")
-        case OddWeight(said=said):
+        case ToAsk(said=said):
             yield tag("p", "No dose yet. ", said, class_="none")
         case _:
             yield drawn()

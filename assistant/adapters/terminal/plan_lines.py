@@ -12,7 +12,7 @@ from assistant.dosing.measures import NeedleChange
 from assistant.dosing.needle_advice import EYE, advise
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.dosing.syringe import Fitting
-from assistant.planning.doses import OddWeight, PlannedBird
+from assistant.planning.doses import PlannedBird, ToAsk
 from assistant.planning.measuring import Measured
 from assistant.planning.pot_label import keeping, strength_words
 from assistant.planning.round_plan import Making, Plan
@@ -203,7 +203,7 @@ def _listed(birds: Sequence[PlannedBird], head: str) -> Iterator[str]:
 
 def _why(planned: PlannedBird) -> str:
     match planned.outcome:
-        case Refusal(said=said) | OddWeight(said=said):
+        case Refusal(said=said) | ToAsk(said=said):
             return said
     return ""
 
