@@ -30,7 +30,7 @@ JOINED = (
     "You have joined a round ({holder}). What you type counts there, and what is said there is "
     "shown here. Goodbye leaves; the round goes on."
 )
-_NOT_LOGGED = "Nothing was logged by that. Say goodbye to leave."
+_NOT_LOGGED = "Nothing was written down by that. Type goodbye to leave."
 _HERE = "keyboard"
 
 

@@ -47,8 +47,8 @@ def at_cage(state: State, moment: Moment, wanted: CageSaid) -> Step:
     text += f"Cage {name}." if birds is None else f"Cage {name}, {_birds(birds)}."
     if name in after.sitting.uncertain:
         text += (
-            f" {done_today(after, name, moment.at)} were done by another count: "
-            "no dose here for a bird without a name."
+            f" {done_today(after, name, moment.at)} done today by another count: "
+            "no dose here for a bird without a name or a ring."
         )
     elif reason := not_due(after, name, moment.at):
         text += f" {reason}"

@@ -22,7 +22,7 @@ CUT_SHORT = "cut_short"
 """The reason of a turn that says again what was cut."""
 
 STOPPED = "Stopped."
-STOPPED_EARLY = "Stopped before the end. Say again brings all of it."
+STOPPED_EARLY = "Stopped before the end. Say again to hear all of it."
 
 _RELIES_ON_IT = frozenset({"yes", "given", "part_given"})
 

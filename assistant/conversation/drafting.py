@@ -14,6 +14,7 @@ from assistant.conversation.moment import (
     ask,
     known_facts,
     net_grams,
+    off_the_bag,
     refuse,
     species_of,
 )
@@ -44,7 +45,7 @@ FLUSH = (
 )
 """What a change of medicine asks for before any dose."""
 
-CHANGED = "Is the needle changed? Say new needle, rinsed the needle, or needle is full."
+CHANGED = "Was the needle changed? Say new needle, rinsed the needle, or needle is full."
 FOUL = (
     "Not with this needle: it was in a bird that may be ill. Say new needle, or rinsed the needle."
 )
@@ -89,7 +90,9 @@ def _about_bird(state: State, moment: Moment, draft: Draft) -> Step | None:
         if draft.unsure and len(draft.weights) == 1:
             said = f"{weight_text(draft.weights[0])}: {said}"
         elif not draft.unsure:
-            said = f"{draft.spoken.capitalize()} can be several birds. Which: {names}?"
+            said = f"Which bird: {names}?"
+            if draft.spoken:
+                said = f"{draft.spoken.capitalize()} can be several birds. Which: {names}?"
     return ask(state, moment, Question(Ask.WHICH_BIRD, draft), said)
 
 
@@ -144,9 +147,10 @@ def _doubtful_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
         said = f"{named(one)}: the weight must be above zero. Weigh it again."
         return _weigh_again(state, moment, replace(draft, weights=()), said)
     if refusal := implausible_weight(species, net, moment.setting.kit.scale_step_g):
-        return _weigh_again(state, moment, draft, refusal.said)
+        said = f"{off_the_bag(weight, state)}{refusal.said}"
+        return _weigh_again(state, moment, draft, said)
     if weight.guessed and Ask.GUESS not in draft.settled:
-        shown = f"{grams_text(net)} for {named(one)}"
+        shown = f"{grams_text(weight.grams or net)} for {named(one)}"
         said = f"Does the scale show {shown}? Say yes, or the weight."
         return ask(state, moment, Question(Ask.GUESS, draft), said)
     if step := about_lightness(state, moment, draft, net):
@@ -154,7 +158,8 @@ def _doubtful_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
     heavy = species.judge(net) is Plausibility.ASK and net > species.high_g
     if heavy and Ask.ODD_WEIGHT not in draft.settled:
         said = (
-            f"{named(one)}, {grams_text(net)}? Usually {usual_range(species)}. "
+            f"{off_the_bag(weight, state)}{named(one)}, {grams_text(net)}? "
+            f"Usually {usual_range(species)}. "
             "Say yes if the scale shows that, or the right weight."
         )
         return ask(state, moment, Question(Ask.ODD_WEIGHT, draft), said)

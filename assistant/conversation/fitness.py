@@ -16,7 +16,15 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.conversation.emergency import NOTHING_MORE
-from assistant.conversation.moment import Moment, Step, ask, chosen, refuse, species_of
+from assistant.conversation.moment import (
+    Moment,
+    Step,
+    ask,
+    chosen,
+    off_the_bag,
+    refuse,
+    species_of,
+)
 from assistant.conversation.sentences import day, grams_text, ml, named, same_day, usual_range
 from assistant.conversation.state import Ask, Dosed, Draft, Question, Setting, State
 from assistant.conversation.tally import why_nobody
@@ -46,7 +54,7 @@ def about_age(state: State, moment: Moment, draft: Draft) -> Step | None:
 
 def about_lightness(state: State, moment: Moment, draft: Draft, net: Decimal) -> Step | None:
     """Ask about a light bird, or about one far heavier than before."""
-    one = draft.named[0]
+    one, bagged = draft.named[0], off_the_bag(draft.weights[0], state)
     species, last = species_of(one, moment.setting), last_weighing(one, state)
     told = {Condition.YOUNG, Condition.ILL} & set(draft.conditions)
     compared = limits.far_from_before(net, last.grams) if last and last.grams else None
@@ -54,13 +62,13 @@ def about_lightness(state: State, moment: Moment, draft: Draft, net: Decimal) ->
     if (under or compared is Plausibility.REFUSE) and not told and Ask.LIGHT not in draft.settled:
         beside = f"usually {usual_range(species)}" if under or last is None else _before(last)
         text = (
-            f"{named(one)}, {grams_text(net)}, is light: {beside}. "
+            f"{bagged}{named(one)}, {grams_text(net)}, is light: {beside}. "
             f"Young, ill, or weighed wrong? {LIGHT}"
         )
         return ask(state, moment, Question(Ask.LIGHT, draft), text)
     if last and compared is Plausibility.ASK and Ask.ODD_WEIGHT not in draft.settled:
         text = (
-            f"{named(one)}, {grams_text(net)}? It was {_before(last)}. "
+            f"{bagged}{named(one)}, {grams_text(net)}? It was {_before(last)}. "
             "Say yes if the scale shows that, or the right weight."
         )
         return ask(state, moment, Question(Ask.ODD_WEIGHT, draft), text)

@@ -77,13 +77,13 @@ WORDS_A_SECOND = 2.5
 
 UNGUARDED = (
     "Warning: the register cannot be read, so the guard against double doses is off. "
-    "Look on paper whether this bird was dosed."
+    "Check on paper whether this bird was dosed."
 )
 UNWRITTEN = (
-    "Warning: the register cannot be written. This is not logged, and the guard against double "
-    "doses is off. Write it on paper."
+    "Warning: the register cannot be written to. This dose is not in it, and the guard against "
+    "double doses is off. Write it on paper."
 )
-NOT_LOGGED = "Warning: the register cannot be written, so this is not logged."
+NOT_LOGGED = "Warning: the register cannot be written to, so this is not in it."
 
 
 def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
@@ -93,9 +93,17 @@ def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
     understood = understand(meant.words, setting.lexicon)
     left = unheeded(state, meant, understood, moment, called=called)
     if not state.listening and not _wakes(understood):
-        after, turn = state, Turn(Status.IGNORED, None, Reply("Not listening."), "not_listening")
+        after, turn = (
+            state,
+            Turn(
+                Status.IGNORED,
+                None,
+                Reply("Not listening, so not taken for an order."),
+                "not_listening",
+            ),
+        )
     elif left is not None:
-        after, turn = state, Turn(Status.IGNORED, None, Reply("Not heeded."), left)
+        after, turn = state, Turn(Status.IGNORED, None, Reply("Not taken for an order."), left)
     else:
         responded = booked(state, _respond(state, meant, understood, moment), moment)
         responded = with_reminders(state, responded, moment)
@@ -104,6 +112,10 @@ def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
     row = _exchange(heard, understood, turn, moment)
     turn = replace(turn, cue=cue_of(state, meant, understood, turn))
     return after, replace(turn, entries=(row, *turn.entries))
+
+
+def _ignored(text: str, reason: str) -> Turn:
+    return Turn(Status.IGNORED, None, Reply(text), reason)
 
 
 def _called(heard: Heard, attention: str | None) -> tuple[bool, Heard]:
@@ -284,7 +296,10 @@ def _on_paper(before: State, after: State, turn: Turn, end: DoseEndEntry) -> Ste
     if entry is None:
         raise LookupError("an end was refused, but there was no dose to end")
     word = end.end.value.replace("_", " ")
-    text = f"Not logged: the register cannot be written. Write it on paper: {word}, {what(entry)}."
+    text = (
+        "Not written down: the register cannot be written to. "
+        f"Write it on paper: {word}, {what(entry)}."
+    )
     if before.open_dose and end.end is DoseEnd.SCRATCHED:
         text += " Do not give it."
     reply = Reply(text)

@@ -17,7 +17,7 @@ LOUDNESSES = (-2, 2)
 MEANINGS: Mapping[Cue, str] = {
     Cue.LISTENING: "One note going up: I listen, it is your turn.",
     Cue.THINKING: "Two low ticks: I am working it out.",
-    Cue.LOGGED: "Two notes, low then high: it is logged.",
+    Cue.LOGGED: "Two notes, low then high: it is written down.",
     Cue.NOT_UNDERSTOOD: "One note going down: I did not get that, say it again.",
     Cue.PAUSED: "One long low note: I am paused, say start listening.",
 }

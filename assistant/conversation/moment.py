@@ -11,6 +11,7 @@ from assistant.conversation.sentences import bird_name, species_name
 from assistant.conversation.state import Draft, Question, Setting, State
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.medicine import Medicine
+from assistant.dosing.quantities import decimal_text
 from assistant.dosing.species import Species
 from assistant.language.requests import Bag, Intent, Named, Weight
 
@@ -79,6 +80,14 @@ def net_grams(weight: Weight, state: State) -> Decimal | None:
     if weight.bag is Bag.WITH:
         return None if state.tare_g is None else weight.grams - state.tare_g
     return weight.grams - (state.tare_g or 0)
+
+
+def off_the_bag(weight: Weight, state: State) -> str:
+    """What was taken off a weight, as a sentence before it, such as "107 less 12 for the bag. "."""
+    net = net_grams(weight, state)
+    if weight.grams is None or net in (None, weight.grams) or state.tare_g is None:
+        return ""
+    return f"{decimal_text(weight.grams)} less {decimal_text(state.tare_g)} for the bag. "
 
 
 def chosen(state: State) -> Medicine:

@@ -33,6 +33,7 @@ PAUSE = timedelta(minutes=1)
 while a magpie may."""
 
 WEIGH_AGAIN = "Still not sure. Weigh the bird again and say the weight digit by digit, or type it."
+STAYS_ODD = "No dose yet. Weigh it again and check the scale. Then say the bird and its weight."
 SAY_THE_END = "Still not sure. Say given, part given, not given or don't know, or type it."
 SAY_AGAIN = "Still not sure. Say it in other words, or type it."
 
@@ -45,6 +46,10 @@ _ABOUT_REQUEST = frozenset(
 )
 """Questions about what was asked for.  Those about the round, the needle, a caution or an open dose
 are put however often a bird needs them, but an unsure answer to them counts."""
+
+
+_ODD = frozenset({Ask.LIGHT, Ask.ODD_WEIGHT})
+"""Questions about a weight that was heard surely, and is odd for the bird."""
 
 
 def bounded(before: State, step: Step, heard: Heard, understood: Understanding) -> Step:
@@ -64,7 +69,7 @@ def bounded(before: State, step: Step, heard: Heard, understood: Understanding) 
     asked = 1 if fresh else before.questions + 1
     if asked <= MOST_QUESTIONS:
         return replace(after, questions=asked), turn
-    return _dropped(after, turn, after.question)
+    return _dropped(after, turn, after.question, unsure=unsure)
 
 
 def _is_new(question: Question | None, understood: Understanding) -> bool:
@@ -81,13 +86,15 @@ def _ended(turn: Turn) -> bool:
     return any(isinstance(entry, DoseEndEntry) for entry in turn.entries)
 
 
-def _dropped(state: State, turn: Turn, question: Question) -> Step:
-    reply = Reply(_parting(state, question))
+def _dropped(state: State, turn: Turn, question: Question, *, unsure: bool) -> Step:
+    reply = Reply(_parting(state, question, unsure=unsure))
     after = replace(state, question=None, questions=0, repeatable=reply)
     return after, replace(turn, reply=reply, reason="still_unsure", facts=Facts())
 
 
-def _parting(state: State, question: Question) -> str:
+def _parting(state: State, question: Question, *, unsure: bool) -> str:
+    if question.ask in _ODD and not unsure:
+        return STAYS_ODD
     about_dose = question.draft is not None or any(
         isinstance(one, DoseWanted) for one in question.options
     )

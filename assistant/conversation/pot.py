@@ -255,5 +255,5 @@ def left_words(state: State, book: Book) -> str:
     if birds is None:
         return f"{left}."
     if birds == 0:
-        return f"{left}; not enough for another at today's mean."
-    return f"{left}; enough for about {birds} more at today's mean."
+        return f"{left}; not enough for another at today's average."
+    return f"{left}; enough for about {birds} more at today's average."

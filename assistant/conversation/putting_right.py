@@ -177,7 +177,7 @@ def whose_it_was(state: State, told: DoseWanted, moment: Moment) -> Step:
     if refusal := limits.implausible_weight(species, grams, moment.setting.kit.scale_step_g):
         return ask(state, moment, question, f"{refusal.said} {OTHER}")
     if (bird_name(one), species.name, grams) == (last.bird, last.species, last.grams):
-        return said(replace(state, question=None), moment, "That is how it stands.")
+        return said(replace(state, question=None), moment, "It stands like that already.")
     return _swapped(state, last, _Right(one, grams, drafted(wanted)), moment)
 
 

@@ -17,7 +17,7 @@ from assistant.conversation.putting_right import (
     whose_it_was,
 )
 from assistant.conversation.rivals import with_birds, with_weights
-from assistant.conversation.sentences import either, grams_text, named
+from assistant.conversation.sentences import grams_text
 from assistant.conversation.settling import OF_FITNESS, settle
 from assistant.conversation.state import Ask, Draft, Question, State, drafted
 from assistant.conversation.stocking import LATER, MEASURE, measured_said
@@ -143,7 +143,7 @@ def _bird(
         return None
     birds = narrowed or birds
     told = with_birds(draft, birds, weight_said=question.ask in _NARROWED)
-    fresh = replace(told, spoken=either(named(one) for one in birds))
+    fresh = replace(told, spoken="")
     return advance(state if waits else replace(state, question=None), moment, fresh)
 
 
@@ -214,10 +214,13 @@ def yes(state: State, moment: Moment) -> Step:
     return _again(state, moment, question)
 
 
+NOTHING_ASKED = "No question is open. Say a bird and its weight."
+
+
 def _yes_to_nothing(state: State, moment: Moment) -> Step:
     if state.open_dose is not None:
         return said(state, moment, "When all of it went in, say given.", "nothing_asked")
-    return said(state, moment, "Nothing was asked.", "nothing_asked")
+    return said(state, moment, NOTHING_ASKED, "nothing_asked")
 
 
 def _begin(state: State, moment: Moment, question: Question) -> Step:
@@ -254,7 +257,7 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
 def _no_to_nothing(state: State, moment: Moment) -> Step:
     if state.open_dose is not None:
         return ask(state, moment, Question(Ask.FIX), FIX)
-    return said(state, moment, "Nothing was asked.", "nothing_asked")
+    return said(state, moment, NOTHING_ASKED, "nothing_asked")
 
 
 def no(state: State, moment: Moment) -> Step:

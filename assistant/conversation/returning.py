@@ -17,7 +17,7 @@ _ASKS_AGAIN = "Say it again."
 
 def returned(state: State, moment: Moment, away: timedelta) -> Step:
     """Say how long nothing was heard, and what is open; with a note for the register."""
-    deaf = f"I hear again. I was deaf for {_how_long(away)}."
+    deaf = f"I can hear again. I could not for {_how_long(away)}."
     return noted(_with_what_is_open(state, moment, deaf), moment, "deaf", f"{away.seconds} s")
 
 

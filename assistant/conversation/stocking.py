@@ -65,7 +65,7 @@ def _numbered(state: State, number: int) -> Book | None:
 def _unknown(state: State, number: int) -> str:
     numbers = [str(book.batch.number) for book in state.stock.shelf]
     there = f"There is batch {', '.join(numbers)}." if numbers else _MAKE
-    return f"I know no batch {number}. {there}"
+    return f"I know of no batch {number}. {there}"
 
 
 def say_batch(state: State, moment: Moment) -> Step:

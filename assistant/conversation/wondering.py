@@ -40,7 +40,7 @@ def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
     words = _quoted(understood.words)
     match understood.doubt:
         case Doubt.EMPTY:
-            return _ignore(state, "empty", f"Nothing was said. {EXAMPLE}")
+            return _ignore(state, "empty", f"No words were made out. {EXAMPLE}")
         case Doubt.TOO_LONG:
             return _ignore(state, "too_long", f"That was too long to be sure of. {EXAMPLE}")
         case Doubt.NOT_UNDERSTOOD:
@@ -96,7 +96,7 @@ def _stranger(state: State, understood: Understanding, moment: Moment) -> Step:
     wanted = understood.requests[0] if understood.requests else None
     words = _quoted(understood.words)
     if understood.doubt is Doubt.UNKNOWN_UNIT:
-        text = f"{words} is no unit of weight here. Use grams, kilos, ounces or pounds."
+        text = f"{words} is not a unit of weight here. Use grams, kilos, ounces or pounds."
         return _dose_again(state, understood, moment, text)
     if not isinstance(wanted, DoseWanted) or not wanted.named:
         return _dose_again(state, understood, moment, _no_bird(understood, wanted))

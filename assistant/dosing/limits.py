@@ -52,8 +52,9 @@ def implausible_weight(species: Species, grams: Decimal, scale_step_g: Decimal) 
     """No dose for an absurd weight, nor for one below a single step of the scale."""
     if species.judge(grams) is Plausibility.REFUSE:
         said = (
-            f"{species.spoken}, {_grams(grams)}: that cannot be right. Usual is "
-            f"{decimal_text(species.low_g)} to {decimal_text(species.high_g)} g. Weigh it again."
+            f"{species.spoken}, {_grams(grams)}: that cannot be right. "
+            f"Usually {decimal_text(species.low_g)} to {decimal_text(species.high_g)} grams. "
+            "Weigh it again."
         )
         return Refusal(Reason.WEIGHT, said)
     if grams < scale_step_g:
@@ -187,7 +188,8 @@ def over_margin(volume_ml: Decimal, lightest_g: Fraction, medicine: Medicine) ->
 def _grams(grams: Decimal) -> str:
     if not grams.is_finite() or abs(grams.adjusted()) > _SAYABLE_DIGITS:
         return "that weight"
-    return f"{rounded_text(grams, 1)} g"
+    text = rounded_text(grams, 1)
+    return f"{text} gram{'' if text == '1' else 's'}"
 
 
 def _millilitres(volume: Fraction) -> str:

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
-from assistant.language.lexicon import Lexicon
+from assistant.language.lexicon import RING, Lexicon
 from assistant.language.names import near_words
 from assistant.language.numerals import NumberProblem, is_number_word, value
 from assistant.language.reading import NoReading, read_marks
@@ -225,7 +225,10 @@ def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
     if not birds and not weights:
         return Understanding((), Doubt.NOT_UNDERSTOOD, strange or said)
     units = _units(said, strange)
-    sure = len(weights) == 1 and not units and not (birds and _in_a_number(said, strange or left))
+    torn = bool(birds) and _in_a_number(said, strange or left)
+    # the figures of a ring that is not known are no weight
+    of_ring = RING in left and any(is_number_word(one.said.split()[-1]) for one in weights)
+    sure = len(weights) == 1 and not units and not torn and not of_ring
     bird = next(iter(birds.values()), DoseWanted())
     pieced = DoseWanted(bird.named, bird.spoken, tuple(weights) if sure else ())
     if units:

@@ -85,13 +85,13 @@ def why_not_used(batch: Batch, medicine: Medicine, at: datetime) -> str | None:
     """Why this batch is not for a round of this medicine now, or None where it is."""
     name = batch.name.capitalize()
     if batch.medicine != medicine.name:
-        return f"{name} is {batch.medicine}, and this round is {medicine.name}."
+        return f"{name} is {batch.medicine}; this round is {medicine.name}."
     if batch.strength != medicine.said_strength or batch.dilution != medicine.dilution.said:
         return (
             f"{name} was made up as {batch.strength}. The doses are for {medicine.said_strength}."
         )
     if is_out_of_date(batch, at):
-        return f"{name} is out of date since {day(batch.discard_by)}: throw it away."
+        return f"{name} has been out of date since {day(batch.discard_by)}: throw it away."
     return None
 
 

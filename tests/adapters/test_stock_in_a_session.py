@@ -60,7 +60,7 @@ def test_a_batch_that_another_program_makes_in_the_round_can_be_taken(
     book: Book, register: SqliteRegister, other: SqliteRegister
 ):
     one = session(register)
-    assert "I know no batch 1" in say(one, "yes", "batch one")
+    assert "I know of no batch 1" in say(one, "yes", "batch one")
     other.append([book.batch(), book.move()])
     assert say(one, "batch one").startswith("Batch 1, about 50 mL")
 
@@ -100,7 +100,7 @@ def test_what_could_not_be_written_is_not_in_the_books(book: Book, register: Sql
     one = session(breaking)
     say(one, "yes", "cockatiel 95")
     breaking.broken = True
-    assert "Not logged" in say(one, "given")
+    assert "Not written down" in say(one, "given")
     say(one, "pot holds 20")
     breaking.broken = False
     assert say(one, "how much is left").startswith("About 49 mL")

@@ -192,7 +192,7 @@ def test_a_pot_that_is_out_of_date_is_named_until_it_is_thrown_away(
     later = MORNING + timedelta(days=2)
     assert [state_of(book, later) for book in register.books()] == ["out of date"]
     (line,) = out_of_date(register.books(), later)
-    assert line.startswith("Batch 1 of Marigold Demo is out of date since 3 March")
+    assert line.startswith("Batch 1 of Marigold Demo has been out of date since 3 March")
     throw(table(sure=True), None, None)
     assert out_of_date(register.books(), later) == []
     assert [state_of(book, MORNING) for book in register.books()] == ["empty"]

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from assistant.conversation.patience import SAY_AGAIN, SAY_THE_END, WEIGH_AGAIN
+from assistant.conversation.patience import SAY_AGAIN, SAY_THE_END, STAYS_ODD, WEIGH_AGAIN
 from assistant.conversation.turn import Status, Turn
 from assistant.language.heard import Alternative, Channel, Heard
 from assistant.language.numerals import confusable
@@ -171,3 +171,12 @@ def test_typed_words_are_asked_about_as_often_as_it_takes():
     talk = begun()
     assert talk.say("macaw", "blue and gold", "0.95").reason == "unit"
     assert talk.say("kilos").facts.grams == 950
+
+
+def test_a_light_weight_that_is_said_three_times_was_heard_and_is_to_be_checked():
+    talk = begun()
+    turn = hear(talk, sure("cockatiel forty five grams"), *[sure("forty five grams")] * 2)
+    assert turn.reply.said == STAYS_ODD
+    assert "not sure" not in turn.reply.said.lower()
+    turn = hear(talk, sure("cockatiel forty five grams"), sure("healthy adult"))
+    assert turn.facts.grams == 45

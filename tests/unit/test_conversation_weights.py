@@ -120,7 +120,7 @@ def test_one_weight_said_twice_is_no_choice_of_two():
 
 def test_a_weight_in_pounds_is_refused_in_tenths_of_a_gram():
     said = begun().say("galah three ounces").reply.said
-    assert said.startswith("Galah, 85 g: that cannot be right.")
+    assert said.startswith("Galah, 85 grams: that cannot be right.")
 
 
 def test_the_bag_is_taken_off_and_said():
@@ -172,3 +172,34 @@ def test_a_bag_heavier_than_the_weight_gives_no_dose():
     turn = begun().say("bag is 200", "cockatiel 95")
     assert turn.reason == "weight"
     assert "above zero" in turn.reply.said
+
+
+@pytest.mark.parametrize(
+    ("phrase", "bagged"),
+    [
+        ("cockatiel 57", "57 less 12 for the bag. Cockatiel, 45 grams, is light:"),
+        ("cockatiel 32", "32 less 12 for the bag. Cockatiel, 20 grams: that cannot be right."),
+        ("cockatiel 207", "207 less 12 for the bag. Cockatiel, 195 grams? Usually"),
+        ("cockatiel about 107", "Does the scale show 107 grams for Cockatiel?"),
+    ],
+)
+def test_an_odd_weight_is_asked_about_with_its_bag(phrase: str, bagged: str):
+    talk = begun()
+    assert talk.say("bag is twelve", phrase).reply.said.startswith(bagged)
+
+
+def test_the_number_of_a_ring_that_is_not_known_is_no_weight():
+    talk = begun()
+    assert talk.say("ring 123").reply.said == (
+        "I do not know that ring. Say its species and its weight."
+    )
+    assert talk.say("cockatiel").reason == "no_weight"
+    kept = begun().say("ring 123 95 grams")
+    assert "95" not in kept.reply.said
+    assert begun().say("ring abc 95 grams").reply.said.endswith("the bird of 95 grams?")
+
+
+def test_a_name_that_stays_open_is_asked_about_without_a_list_of_itself():
+    turn = begun().say("xyzzy 130 grams", "ringneck")
+    assert turn.reply.said.startswith("Which bird: Indian ringneck,")
+    assert turn.reply.said.count("Indian ringneck") == 1

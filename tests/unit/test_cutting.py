@@ -112,5 +112,5 @@ def test_stop_says_whether_anything_was_missed():
     stopped(talk)
     talk.state = cut_short(talk.state, talk.turns[-2].reply)
     said = talk.say(heard=spoken("stop")).reply.said
-    assert said == "Stopped before the end. Say again brings all of it."
+    assert said == "Stopped before the end. Say again to hear all of it."
     assert talk.state.listening

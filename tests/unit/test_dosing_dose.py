@@ -84,7 +84,7 @@ def test_an_absurd_weight_is_refused_with_the_usual_range(grams: str):
     # 0.4 times 100 g and 3 times 200 g are the ends
     found = refusal(request(grams, species=species("100", "200")), tools())
     assert found.reason is Reason.WEIGHT
-    assert "Usual is 100 to 200 g. Weigh it again." in found.said
+    assert "Usually 100 to 200 grams. Weigh it again." in found.said
 
 
 @pytest.mark.parametrize("grams", ["40", "600"])
@@ -162,7 +162,7 @@ def test_a_dose_that_no_syringe_holds_with_its_needle_is_too_big():
 def test_a_kit_without_a_syringe_says_so():
     bare = work_out(request("95"), tools(syringes=()))
     assert isinstance(bare, Refusal)
-    assert bare.said == "There is no syringe on your list. Add yours to the kit."
+    assert bare.said == "There is no syringe in your kit. Add yours to kit.toml."
 
 
 def test_a_mark_further_off_than_the_limit_is_warned_about():

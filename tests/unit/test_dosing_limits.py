@@ -17,7 +17,7 @@ def test_a_volume_above_the_label_beyond_what_is_allowed_is_refused():
     found = over_label(Decimal("0.51"), Decimal(100), medicine(), half_mark)
     assert found is not None
     assert found.reason is Reason.OVERDOSE
-    assert found.said == "0.51 mL is above the label's dose, 0.5 mL for 100 g."
+    assert found.said == "0.51 mL is above the label's dose, 0.5 mL for 100 grams."
 
 
 def test_the_label_limit_follows_the_dilution():

@@ -21,10 +21,10 @@ def back(talk: Talk, seconds: int) -> Turn:
 
 def test_it_says_for_how_long_it_was_deaf_and_asks_to_hear_it_again():
     talk = begun()
-    assert back(talk, 1).reply.said == "I hear again. I was deaf for 1 second. Say it again."
-    assert "deaf for 40 seconds" in back(talk, 40).reply.said
-    assert "deaf for one minute." in back(talk, 61).reply.said
-    assert "deaf for two minutes." in back(talk, 130).reply.said
+    assert back(talk, 1).reply.said == "I can hear again. I could not for 1 second. Say it again."
+    assert "I could not for 40 seconds" in back(talk, 40).reply.said
+    assert "I could not for one minute." in back(talk, 61).reply.said
+    assert "I could not for two minutes." in back(talk, 130).reply.said
 
 
 def test_an_open_dose_is_said_as_a_reminder_and_asked_about():

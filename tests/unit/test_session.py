@@ -126,8 +126,8 @@ def test_an_answer_comes_without_its_row_but_says_so_loudly():
     turn = talk(session(Shelf(broken=True)), "yes", "cockatiel 95")
     assert turn.status is Status.ANSWERED
     assert turn.reply.said.startswith("Cockatiel, 95 grams. 0.47 mL")
-    assert "This is not logged, and the guard against double doses is off." in turn.reply.said
-    assert "not logged" in turn.reply.for_eye
+    assert "This dose is not in it, and the guard against double doses is off." in turn.reply.said
+    assert "This dose is not in it" in turn.reply.for_eye
 
 
 def test_given_is_refused_without_its_row():
@@ -135,7 +135,7 @@ def test_given_is_refused_without_its_row():
     turn = talk(one, "yes", "cockatiel 95", "given")
     assert turn.status is Status.COMMAND
     assert turn.reason == "register"
-    assert turn.reply.said.startswith("Not logged:")
+    assert turn.reply.said.startswith("Not written down:")
     assert "Write it on paper: given, Cockatiel, 95 grams, 0.47 mL." in turn.reply.said
     assert one.state.ended == {}
 
@@ -203,7 +203,7 @@ def test_a_corrected_weight_is_answered_without_its_row():
     one = session(Shelf(broken=True))
     turn = talk(one, "yes", "cockatiel 95", "no, eighty five")
     assert turn.facts.grams == 85
-    assert "not logged" in turn.reply.said
+    assert "not in it" in turn.reply.said
 
 
 def test_an_unreadable_register_is_said_with_each_dose():

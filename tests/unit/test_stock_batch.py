@@ -67,8 +67,8 @@ def test_a_batch_of_the_rounds_medicine_in_its_time_is_used():
 @pytest.mark.parametrize(
     ("changes", "later", "said"),
     [
-        ({}, 2, "Batch 1 is out of date since 3 March: throw it away."),
-        ({"name": "Thistle Demo"}, 0, "Batch 1 is Marigold Demo, and this round is Thistle Demo."),
+        ({}, 2, "Batch 1 has been out of date since 3 March: throw it away."),
+        ({"name": "Thistle Demo"}, 0, "Batch 1 is Marigold Demo; this round is Thistle Demo."),
         ({"strength": "50 mg/mL"}, 0, "The doses are for 50 mg per mL, diluted 1 in 10."),
         ({"dilution": {"product": 1, "water": 4}}, 0, "The doses are for 25 mg per mL, diluted"),
     ],

@@ -125,7 +125,7 @@ def test_how_much_is_left_counts_on_todays_mean():
     assert one.say("how much is left").reply.said == "About 14 mL."
     one.say("galah 140", "healthy adult", "given")
     said = one.say("enough for how many").reply.said
-    assert said == "About 13 mL; enough for about 19 more at today's mean."
+    assert said == "About 13 mL; enough for about 19 more at today's average."
     one.say("galah 140", "healthy adult")
     assert one.say("how much is left").reply.said.startswith("About 13 mL; enough for about 18")
 
@@ -136,7 +136,7 @@ def test_low_stock_is_said_once_and_an_empty_pot_once():
     assert [("Low: about" in text, "is empty" in text) for text in said] == [
         *[(False, False)] * 2, (True, False), *[(False, False)] * 4, (False, True), (False, False),
     ]  # fmt: skip
-    assert "Low: about 2.3 mL; enough for about 4 more at today's mean." in said[2]
+    assert "Low: about 2.3 mL; enough for about 4 more at today's average." in said[2]
 
 
 def test_a_batch_is_chosen_by_its_number_for_the_whole_round():
@@ -156,15 +156,15 @@ def test_a_pot_can_be_changed_between_two_birds():
 REFUSED: list[tuple[Callable[[], Book], str]] = [
     (
         lambda: numbered(2, discard_by=POT.at),
-        "Batch 2 is out of date since 1 March: throw it away.",
+        "Batch 2 has been out of date since 1 March: throw it away.",
     ),
-    (lambda: numbered(2, medicine="Thistle Demo"), "Batch 2 is Thistle Demo, and this round is"),
+    (lambda: numbered(2, medicine="Thistle Demo"), "Batch 2 is Thistle Demo; this round is"),
     (
         lambda: numbered(2, strength="50 mg per mL, diluted 1 in 10"),
         "The doses are for 25 mg per mL",
     ),
     (lambda: replace(numbered(2), sums={}), "Batch 2 is empty by the books."),
-    (lambda: numbered(3), "I know no batch 2. There is batch 1, 3."),
+    (lambda: numbered(3), "I know of no batch 2. There is batch 1, 3."),
 ]
 
 
@@ -186,7 +186,7 @@ def test_a_round_without_a_batch_is_counted_nowhere():
 
 def test_a_pot_that_is_out_of_date_is_told_of_when_the_round_begins_and_not_again():
     one = talk(numbered(2, discard_by=POT.at), begin=False)
-    assert "Batch 2 is out of date since 1 March: throw it away." in round_question(one.state)
+    assert "Batch 2 has been out of date since 1 March: throw it away." in round_question(one.state)
     one.say("yes")
     assert "atch" not in round_question(one.state)
     assert one.say("cockatiel 95").facts.dose is not None
@@ -198,7 +198,7 @@ def test_no_dose_is_said_from_a_pot_that_went_out_of_date_in_the_round():
     one.at += timedelta(days=2)
     turn = one.say("cockatiel 95")
     assert (turn.reason, turn.facts.dose) == ("out_of_date", None)
-    assert turn.reply.said.startswith("Batch 1 is out of date since 3 March: throw it away.")
+    assert turn.reply.said.startswith("Batch 1 has been out of date since 3 March: throw it away.")
     one.say("without a batch")
     assert one.say("cockatiel 95").facts.dose is not None
 

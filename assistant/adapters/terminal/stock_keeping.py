@@ -113,7 +113,7 @@ def _numbered(books: tuple[Book, ...], answer: str) -> Book:
 def out_of_date(books: tuple[Book, ...], at: datetime) -> list[str]:
     """A line for each pot that has to be thrown away."""
     return [
-        f"{book.batch.name.capitalize()} of {book.batch.medicine} is out of date since "
+        f"{book.batch.name.capitalize()} of {book.batch.medicine} has been out of date since "
         f"{day(book.batch.discard_by)}: throw it away, then dosewren stock throw "
         f"{book.batch.number}."
         for book in books

@@ -17,7 +17,7 @@ DONE = ""
 
 ANSWERS = {
     "Is that right?": "yes",
-    "Is the needle changed?": "new needle",
+    "Was the needle changed?": "new needle",
     "may be ill": "new needle",
     "Was it given?": "scratch that",
 }
