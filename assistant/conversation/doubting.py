@@ -55,7 +55,7 @@ _OF_THE_NAME = frozenset({Ask.WHICH_BIRD, Ask.HEARD, Ask.MEANT})
 _CHANGES_NOTHING = frozenset(
     {"help", "repeat", "count", "remaining", "needle_which", "medicine_which", "tare_which"}
     | {"batch_which", "left", "due", "cage_which"}
-    | {"hush", "tones", "slower", "faster", "louder", "softer"}
+    | {"hush", "tones", "slower", "faster", "louder", "softer", "short_answers", "full_answers"}
 )
 
 
@@ -66,7 +66,10 @@ def in_doubt(heard: Heard) -> bool:
 
 
 def changes_nothing(request: Request) -> bool:
-    """Whether a request only has something said: to ask about it would cost more than to do it."""
+    """Whether a request only has something said, or said in another manner.
+
+    To ask about it would cost more than to do it: its answer tells the keeper what was heard.
+    """
     return isinstance(request, Plain) and request.kind in _CHANGES_NOTHING
 
 

@@ -8,7 +8,7 @@ hand, and every needless question makes "yes" come easier.  So in doubt it is si
 | an answer to the open question, or the end of the open dose | asked: `WORTH_ASKING` | ignored |
 | a bird with its weight | asked: `WORTH_ASKING` | ignored |
 | the same, while something else is awaited | asked: `EVEN` | ignored |
-| a command that only has something said, such as help | carried out: `EVEN` | ignored |
+| a command that only changes what is said, or how | carried out: `EVEN` | ignored |
 | any other command | asked: `EVEN` | ignored |
 | a bird alone, a weight alone, words that do not fit together | – | ignored |
 

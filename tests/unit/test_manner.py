@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assistant.conversation.manner import MEANINGS
@@ -37,6 +39,15 @@ def test_louder_and_softer_are_kept(words: str, steps: int):
     talk = begun()
     talk.say(words, "cockatiel 95", "given", "budgie 31")
     assert talk.state.manner.loudness == steps
+
+
+@pytest.mark.parametrize("words", ["short answers", "full answers", "speak slower", "say again"])
+def test_what_changes_only_the_talk_is_done_without_a_question(words: str):
+    talk = begun()
+    talk.say("cockatiel 95")
+    for confidence, status in ((0.6, Status.COMMAND), (0.4, Status.IGNORED)):
+        doubtful = replace(spoken(words, confidence), doubtful=True)
+        assert talk.say(heard=doubtful).status is status
 
 
 def test_how_it_talks_is_not_what_is_said_again():
