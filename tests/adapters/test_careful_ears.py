@@ -106,7 +106,7 @@ def test_what_does_not_fit_the_sound_has_no_words():
 
 @pytest.mark.parametrize(
     ("lead", "strain", "words"),
-    [(4.1, 4.4, "galah 330 grams"), (3.9, 0.5, ""), (9.0, 4.6, "")],
+    [(2.1, 2.9, "galah 330 grams"), (1.9, 0.5, ""), (9.0, 3.1, "")],
     ids=["clear", "a near rival", "other talk"],
 )
 def test_what_the_first_ear_leaves_unheard_is_asked_about_where_the_writing_ear_is_clear(
@@ -117,6 +117,36 @@ def test_what_the_first_ear_leaves_unheard_is_asked_about_where_the_writing_ear_
         heard = hear(SaidEars("budgie", unheard), lambda: writing)
         assert (heard.words, heard.doubtful) == (words, bool(words))
         assert heard.confidence < 0.95
+
+
+def rivals(writing: SaidEars, margin: float = 2.0) -> list[str]:
+    """The words that a question has to choose from, where the ears differ."""
+    heard = hear(SaidEars("galah 330 grams", evidence(margin)), lambda: writing)
+    assert heard.doubtful
+    return [heard.words, *(one.words for one in heard.alternatives)]
+
+
+@pytest.mark.parametrize(("strain", "named"), [(2.9, ["galah 380 grams"]), (3.1, [])])
+def test_what_the_writing_ear_heard_instead_is_named_where_it_fits_the_sound(
+    strain: float, named: list[str]
+):
+    writing = SaidEars("galah 380 grams", evidence(0.5, strain))
+    assert rivals(writing) == ["galah 330 grams", *named, "galah 313 grams"]
+
+
+def test_a_rival_that_both_ears_have_is_named_once():
+    writing = SaidEars("galah 313 grams", evidence(0.5))
+    assert rivals(writing) == ["galah 330 grams", "galah 313 grams"]
+
+
+def test_a_clear_reading_takes_the_place_of_one_that_nobody_would_be_asked_about():
+    hopeless = SaidEars("galah 330 grams", evidence(0.1, strain=4.9))
+    clear = SaidEars("galah 380 grams", evidence(2.1))
+    heard = hear(hopeless, lambda: clear)
+    assert (heard.words, heard.doubtful) == ("galah 380 grams", True)
+    assert "galah 330 grams" in [one.words for one in heard.alternatives]
+    unclear = SaidEars("galah 380 grams", evidence(1.9))
+    assert hear(hopeless, lambda: unclear).words == "galah 330 grams"
 
 
 def test_what_is_no_sound_to_the_first_ear_is_not_heard_again():

@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Protocol, runtime_checkable
 
 from assistant.adapters.ears.memory import give_back
@@ -13,16 +13,18 @@ from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import (
     GLIMPSED,
+    HARDLY,
     Second,
     Verdict,
     decide,
     is_worth_asking,
+    is_worth_naming,
     probability,
 )
 from assistant.hearing.evidence import Evidence
 from assistant.hearing.habit import eased
 from assistant.language.expected import ANYTHING, Expected
-from assistant.language.heard import Heard
+from assistant.language.heard import Alternative, Heard
 from assistant.language.meaning import Meaning
 from assistant.ports import Ears
 
@@ -34,6 +36,18 @@ class WeighedEars(Ears, Protocol):
     @property
     def evidence(self) -> Evidence:
         """What it can say of the last utterance."""
+
+
+NAMED = 0.3
+"""The share of belief that a rival from the writing ear stands with: enough to be named."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """What the writing ear heard, with its evidence."""
+
+    heard: Heard
+    evidence: Evidence
 
 
 class CarefulEars:
@@ -62,6 +76,7 @@ class CarefulEars:
         self._strain_habit = strain_habit
         self._clips: list[Clip] = []
         self._expected = ANYTHING
+        self._written: _Written | None = None
         self.evidence = first.evidence
 
     @property
@@ -90,6 +105,7 @@ class CarefulEars:
         """What was said, weighed."""
         heard = self._first.finish()
         self.evidence = self._first.evidence
+        self._written = None
         evidence = self.evidence
         asked: list[Second] = []
         agreed: list[Second] = []
@@ -108,7 +124,7 @@ class CarefulEars:
             case Verdict.IGNORE:
                 return self._left_unheard(heard)
             case Verdict.ASK:
-                return replace(heard, confidence=sure, doubtful=True, engine=self.name)
+                return self._doubted(replace(heard, confidence=sure))
             case Verdict.ANSWER:
                 return replace(heard, confidence=sure, alternatives=(), engine=self.name)
 
@@ -118,29 +134,51 @@ class CarefulEars:
 
     def _agrees(self, second: Second, words: str) -> bool | None:
         """Whether another ear heard the same; None where there is no such ear."""
-        ear = self._other(second)
-        if ear is None:
-            return None
-        heard = self._heard_by(ear)
-        return bool(heard.words) and self._meaning(heard.words) == self._meaning(words)
+        heard = self._heard_by(second)
+        return None if heard is None else self._is_same(heard.words, words)
+
+    def _is_same(self, one: str, other: str) -> bool:
+        return bool(one and other) and self._meaning(one) == self._meaning(other)
+
+    def _doubted(self, heard: Heard) -> Heard:
+        """What to ask about, with what the writing ear heard as a rival, or in its stead."""
+        written = self._written
+        if written is not None and is_worth_naming(written.evidence):
+            if heard.confidence < HARDLY and is_worth_asking(written.evidence):
+                heard = self._beside(replace(written.heard, confidence=GLIMPSED), heard)
+            elif not self._is_same(heard.words, written.heard.words):
+                heard = self._beside(heard, written.heard)
+        return replace(heard, doubtful=True, engine=self.name)
+
+    def _beside(self, heard: Heard, other: Heard) -> Heard:
+        """The words of one ear with those of another as the first rival; each request once."""
+        rivals = [Alternative(other.words, NAMED), *heard.alternatives]
+        found = {self._meaning(one.words): one for one in reversed(rivals) if one.words}
+        found.pop(self._meaning(heard.words), None)
+        return replace(heard, alternatives=tuple(reversed(found.values())))
 
     def _left_unheard(self, heard: Heard) -> Heard:
         """Nothing, or what the writing ear is clear enough about for a question."""
-        nothing = replace(heard, words="", confidence=0.0, alternatives=())
         # what is no sound to the first ear, or a fault of the microphone, is not heard again
-        ear = self._other(Second.WRITING) if self.evidence.seconds else None
-        if not isinstance(ear, WeighedEars):
-            return nothing
-        written = self._heard_by(ear)
-        if not is_worth_asking(ear.evidence):
-            return nothing
-        return replace(written, confidence=GLIMPSED, doubtful=True, engine=self.name)
+        if self.evidence.seconds:
+            self._heard_by(Second.WRITING)
+        written = self._written
+        if written is None or not is_worth_asking(written.evidence):
+            return replace(heard, words="", confidence=0.0, alternatives=())
+        return replace(written.heard, confidence=GLIMPSED, doubtful=True, engine=self.name)
 
-    def _heard_by(self, ear: Ears) -> Heard:
+    def _heard_by(self, second: Second) -> Heard | None:
+        """What another ear makes of the sound; None where there is no such ear."""
+        ear = self._other(second)
+        if ear is None:
+            return None
         ear.begin(self._expected)
         for clip in self._clips:
             ear.feed(clip)
-        return ear.finish()
+        heard = ear.finish()
+        if second is Second.WRITING and isinstance(ear, WeighedEars):
+            self._written = _Written(heard, ear.evidence)
+        return heard
 
     def open_others(self) -> None:
         """Open the ears that are asked in doubt, from any thread, so that no doubt waits for it."""
