@@ -33,9 +33,10 @@ from assistant.language.requests import MedicineSaid, Unusual
 
 HELP = (
     "Say a bird and its weight, such as cockatiel ninety five grams. When all of it went in, say "
-    "given. You can also say part given, not given, scratch that, say again, new needle, rinsed "
-    "the needle, which medicine, how many done, or goodbye. About how I talk, say short answers, "
-    "speak slower, speak louder, stop listening, or what do the tones mean."
+    "given. If a bird coughs or chokes, say emergency. You can also say part given, not given, "
+    "scratch that, say again, new needle, rinsed the needle, which medicine, how many done, or "
+    "goodbye. About how I talk, say short answers, speak slower, speak louder, stop listening, or "
+    "what do the tones mean."
 )
 
 STOCK_HELP = "About the stock, say what is in the pot, enough for how many, or spilled the pot."

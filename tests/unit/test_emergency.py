@@ -13,7 +13,16 @@ from assistant.language.heard import Channel, Heard
 from assistant.language.requests import Intent
 from tests.talk_scene import Talk, begun, setting
 
-SPOKEN = ["it's coughing", "fluid at the nose", "too much", "gave too much"]
+SPOKEN = ["it's coughing", "emergency", "fluid at the nose", "too much", "gave too much"]
+
+
+TYPED = [
+    "the bird is coughing", "help it's choking", "she can't breathe", "bird not breathing",
+    "it went down the wrong way", "this one collapsed", "he has stopped breathing",
+    "it's bleeding", "fluid from its nostrils", "bubbles at the nose", "it's foaming",
+    "medicine coming out of his nose", "i gave him way too much", "i've overdosed her",
+    "overdose", "gave it a double dose", "it has had too much", "i gave it the wrong dose",
+]  # fmt: skip
 
 
 def doubtful(words: str, confidence: float) -> Heard:
@@ -33,6 +42,11 @@ def test_the_line_is_said_at_any_moment_and_nothing_else(phrase: str, before: tu
     assert (turn.status, turn.intent) == (Status.COMMAND, Intent.EMERGENCY)
     assert turn.reply.said == EMERGENCY
     assert talk.say("say again").reply.said == EMERGENCY
+
+
+@pytest.mark.parametrize("phrase", TYPED)
+def test_somebody_in_alarm_need_not_know_the_phrase(phrase: str):
+    assert Talk(setting()).say("yes", "cockatiel 95", phrase).reply.said == EMERGENCY
 
 
 def test_it_is_logged_with_the_dose_that_was_open():
