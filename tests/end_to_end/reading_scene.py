@@ -16,7 +16,7 @@ from assistant.commands.enrolling import Enrolling, recorded
 from assistant.hearing.enrolment import phrases
 from assistant.wiring import open_desk
 from tests.adapters.sound.stage import perform
-from tests.end_to_end.talk_round import A_MOMENT_S, Screen
+from tests.end_to_end.screen_of_talk import A_MOMENT_S, Screen
 
 READER = "reader"
 

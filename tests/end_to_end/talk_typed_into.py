@@ -13,7 +13,7 @@ import time
 from typing import IO
 
 from tests.adapters.sound.stage import record
-from tests.end_to_end.talk_round import Screen
+from tests.end_to_end.screen_of_talk import Screen
 
 LINES = ("yes", "budgie 31", "given")
 PAUSE_S = 4.0

@@ -100,6 +100,17 @@ def test_every_volume_is_heard_again_in_the_sound_of_the_answers(whole: Round):
         assert ear.hear(read_recording(path), reply) == written_volumes(reply), (path, reply)
 
 
+def test_given_said_into_the_volume_counts_only_once_all_was_heard(whole: Round):
+    hasty = next(
+        one
+        for one in whole.exchanges
+        if one["said"] == "given" and one.get("reply", "").startswith("First hear all of it")
+    )
+    assert "Budgerigar, 31 grams. 0.15 mL." in hasty["reply"]
+    after = whole.exchanges[whole.exchanges.index(hasty) + 1 :]
+    assert any(one.get("reply", "").startswith("Given: Budgerigar, 31 grams") for one in after)
+
+
 def test_a_weight_is_corrected_before_it_is_given(whole: Round):
     answered = [one["reply"] for one in whole.exchanges if one.get("status") == "answered"]
     assert any(reply.startswith("Cockatiel, 95 grams") for reply in answered)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import sys
 from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -22,11 +23,13 @@ from assistant.bench.acoustic.records import Voice
 from assistant.bench.acoustic.sound import Wave, decibels
 from assistant.bench.live.assistants import talking
 from assistant.bench.live.keeper import LEVEL, Keeper
-from assistant.bench.live.script import Bird, Order, Step, Talk, given
+from assistant.bench.live.script import DONE, Bird, Order, Reply, Step, Talk, given
 from assistant.bench.live.tapes import Mouth, Tape
+from assistant.conversation.cutting import CUT_SHORT
 
 SNR_DB = 20.0
 NOISE_S = 30
+PATIENCE = 12
 
 VOICES = (
     Voice("flite", "rms"),
@@ -57,8 +60,9 @@ BIRDS: Sequence[tuple[Bird, str]] = (
 MISREAD = Bird("Cockatiel", 95, "cockatiel")
 """What the first keeper read from the scale, and corrects once it is read back."""
 
-GOSSIP_BEFORE, SCRATCH_BEFORE, SPOILT = 4, 5, 7
-"""Before or at which bird, from 0, people chat, a dose is scratched, and a door bangs."""
+INTERRUPTED, GOSSIP_BEFORE, SCRATCH_BEFORE, SPOILT = 1, 4, 5, 7
+"""At or before which bird, from 0, the keeper says "given" into the volume, people chat, a dose is
+scratched, and a door bangs."""
 
 MISTAKE = Bird("Budgerigar", 45, "budgerigar")
 """A dose that is answered, and scratched before it is given."""
@@ -82,9 +86,29 @@ def unspoilt(wave: Wave) -> Wave:
     return wave
 
 
+@dataclass(frozen=True, slots=True)
+class Hasty:
+    """Says "given" while the volume is still being spoken; it must not count."""
+
+    bird: Bird
+
+    def hold(self, keeper: Keeper, voice: Voice) -> bool:
+        """Until it was cut into; a "given" that nobody heard is no interruption."""
+        phrase = self.bird.opening
+        for _ in range(PATIENCE):
+            entry = keeper.begin(phrase, voice)
+            phrase = self.bird.react(Reply(entry.status, entry.reply)) if entry else phrase
+            if phrase == DONE:
+                cut = keeper.interrupt("given", voice)
+                if cut is not None and cut.reason == CUT_SHORT:
+                    return True
+                phrase = "scratch that"
+        return False
+
+
 def hold(keeper: Keeper) -> bool:
     """The round; false as soon as something cannot be brought about."""
-    steps: list[tuple[Step, Voice, bool]] = [(Order("yes", "Ready"), VOICES[0], False)]
+    steps: list[tuple[Step | Hasty, Voice, bool]] = [(Order("yes", "Ready"), VOICES[0], False)]
     steps += [(MISREAD, VOICES[0], False)]
     for number, (bird, end) in enumerate(BIRDS):
         voice = VOICES[number % len(VOICES)]
@@ -93,16 +117,24 @@ def hold(keeper: Keeper) -> bool:
         if number == SCRATCH_BEFORE:
             steps += [(MISTAKE, voice, False), (Order("scratch that", "Scratched"), voice, False)]
         ask, tell = given(bird, end)
-        steps += [(ask, voice, number == SPOILT), (tell, voice, False)]
+        asking = Hasty(bird) if number == INTERRUPTED else ask
+        steps += [(asking, voice, number == SPOILT), (tell, voice, False)]
+        if number == 0:
+            steps += [(Order("short answers", "Short answers"), voice, False)]
     steps += [(Order("how many done", "10 birds given"), VOICES[0], False)]
     steps += [(Order("goodbye", "Goodbye"), VOICES[0], False)]
-    return all(keeper.go_through(s, v, bang if spoilt else unspoilt) for s, v, spoilt in steps)
+    return all(
+        step.hold(keeper, voice)
+        if isinstance(step, Hasty)
+        else keeper.go_through(step, voice, bang if spoilt else unspoilt)
+        for step, voice, spoilt in steps
+    )
 
 
 def main(home: Path, folder: Path) -> int:
     hiss = noise("chirps", generator("an aviary"), NOISE_S * EAR_RATE_HZ, lambda _: np.zeros(1))
     mouth = Mouth("stage_mouth", hiss * LEVEL / decibels(SNR_DB))
-    with Tape("stage_ear") as ear, mouth, talking(home) as assistant:
+    with Tape("stage_ear") as ear, mouth, talking(home, ["--headset"]) as assistant:
         assistant.until("listening")
         keeper = Keeper(mouth, ear, SqliteRegister(home / "register.sqlite"))
         done = hold(keeper)

@@ -25,7 +25,8 @@ LEVEL = 0.05
 """The level of the keeper's speech at the microphone, as the acoustic bench has it."""
 
 _QUIET_S = 0.8
-_UNHEARD_S = 12.0
+_UNHEARD_S = 15.0
+_SECOND_THOUGHT_S = 5.0
 _LONGEST_ANSWER_S = 90.0
 _GLANCE_S = 0.05
 _MOST_TRIES = 12
@@ -87,11 +88,7 @@ class Keeper:
     ) -> ExchangeEntry | None:
         """Say a phrase when nobody speaks, and wait for the end of what is said to it."""
         asked_s = time.monotonic()
-        entry = self.begin(phrase, voice, spoil)
-        self.listen()
-        now = time.monotonic()
-        self.exchanges.append(Exchange(phrase, voice.key, asked_s, now, entry))
-        return entry
+        return self._heard_out(phrase, voice, asked_s, self.begin(phrase, voice, spoil))
 
     def begin(
         self, phrase: str, voice: Voice, spoil: Callable[[Wave], Wave] | None = None
@@ -99,7 +96,20 @@ class Keeper:
         """The same, but only until the answer has begun."""
         self.listen()
         self._mouth.say((spoil or _unspoilt)(sound(voice, phrase)))
-        return self._answer()
+        return self._answer(phrase)
+
+    def interrupt(self, phrase: str, voice: Voice) -> ExchangeEntry | None:
+        """Say a phrase at once, whoever speaks, and wait for the end of what is said to it."""
+        asked_s = time.monotonic()
+        self._mouth.say(sound(voice, phrase))
+        return self._heard_out(phrase, voice, asked_s, self._answer(phrase))
+
+    def _heard_out(
+        self, phrase: str, voice: Voice, asked_s: float, entry: ExchangeEntry | None
+    ) -> ExchangeEntry | None:
+        self.listen()
+        self.exchanges.append(Exchange(phrase, voice.key, asked_s, time.monotonic(), entry))
+        return entry
 
     def listen(self) -> None:
         """Wait until nothing has been said for a while."""
@@ -107,21 +117,34 @@ class Keeper:
         while self._ear.quiet_s < _QUIET_S and time.monotonic() < give_up:
             time.sleep(_GLANCE_S)
 
-    def _answer(self) -> ExchangeEntry | None:
-        """The newest exchange since the last, once there is one and its answer has begun."""
-        give_up = time.monotonic() + _UNHEARD_S
-        while not (new := self._new()):
-            if time.monotonic() > give_up:
-                return None
+    def _answer(self, phrase: str) -> ExchangeEntry | None:
+        """What became of a phrase, once its answer has begun.
+
+        What is ignored, or heard as something else, may have been a noise around the phrase: for a
+        while another is waited for.
+        """
+        newest, give_up = None, time.monotonic() + _UNHEARD_S
+        while time.monotonic() < give_up:
+            for entry in self._new():
+                if newest is None or entry.status != Status.IGNORED:
+                    newest = entry
+                wait_s = 0.0 if entry.heard == phrase else _SECOND_THOUGHT_S
+                give_up = min(give_up, time.monotonic() + wait_s)
             time.sleep(_GLANCE_S)
-        self._seen += len(new)
-        if new[-1].status != Status.IGNORED:
-            while self._ear.quiet_s > _QUIET_S and time.monotonic() < give_up + _UNHEARD_S:
-                time.sleep(_GLANCE_S)
-        return new[-1]
+        if newest is not None and newest.status != Status.IGNORED:
+            self._until_it_speaks()
+        return newest
+
+    def _until_it_speaks(self) -> None:
+        give_up = time.monotonic() + _UNHEARD_S
+        while self._ear.quiet_s > _QUIET_S and time.monotonic() < give_up:
+            time.sleep(_GLANCE_S)
 
     def _new(self) -> Sequence[ExchangeEntry]:
-        return self._register.exchanges()[self._seen :]
+        """The exchanges since the last time."""
+        new = self._register.exchanges()[self._seen :]
+        self._seen += len(new)
+        return new
 
 
 def _unspoilt(wave: Wave) -> Wave:

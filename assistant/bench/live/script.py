@@ -102,6 +102,8 @@ class Order:
         taken = reply.status == Status.COMMAND or reply.words.startswith(self.answer)
         if taken and self.answer in reply.words:
             return DONE
+        if "Is that right?" in reply.words:
+            return "yes"
         if reply.status == Status.ASKED and "?" in reply.words:
             return "yes" if self.opening in reply.words.lower() else "no"
         return self.opening
