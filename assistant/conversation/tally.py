@@ -16,6 +16,9 @@ from assistant.conversation.state import Caged, State
 from assistant.dosing.names import fold
 from assistant.dosing.species import Bird
 
+A_NAME_TELLS = "A ring or a name would tell."
+ELSEWHERE = "If it is of another cage, say that cage first."
+
 
 def done_today(state: State, cage: str, at: datetime) -> int:
     """How many birds of the cage had the round's medicine today."""
@@ -47,7 +50,7 @@ def why_nobody(state: State, at: datetime) -> tuple[str, str] | None:
         return None
     if cage in sitting.uncertain:
         text = f"No dose. The count of cage {cage} does not match: nobody can tell who was done."
-        return "cage_count", text
+        return "cage_count", f"{text} {A_NAME_TELLS}"
     if reason := not_due(state, cage, at):
         return "already_dosed", f"No dose. {reason}"
     birds, done = sitting.counted.get(cage), done_today(state, cage, at)
@@ -60,7 +63,7 @@ def why_nobody(state: State, at: datetime) -> tuple[str, str] | None:
         return None
     text = (
         f"No dose. Cage {cage} has {birds} birds, and {done} are done. "
-        "A bird that may have had its dose gets no second one."
+        f"A bird that may have had its dose gets no second one. {ELSEWHERE}"
     )
     return "cage_done", text
 
@@ -76,7 +79,13 @@ def counted(state: State, cage: str, at: datetime) -> str:
     if birds is None:
         return ""
     done = done_today(state, cage, at)
-    return f"All {birds} done." if done == birds else f"{done} of {birds} done."
+    return f"All {birds} done." if done == birds else f"{_of(birds, done)}."
+
+
+def _of(birds: int, done: int) -> str:
+    if done > birds:
+        return f"{done} done, but the count was {birds}: count this cage again"
+    return f"{done} of {birds} done"
 
 
 def left_in(state: State, moment: Moment, cage: str) -> str:
@@ -84,7 +93,7 @@ def left_in(state: State, moment: Moment, cage: str) -> str:
     birds, done = state.sitting.counted.get(cage), done_today(state, cage, moment.at)
     text = f"Cage {cage}: {done} done."
     if birds is not None:
-        text = f"Cage {cage}: {done} of {birds} done, {max(birds - done, 0)} left."
+        text = f"Cage {cage}: {_of(birds, done)}, {max(birds - done, 0)} left."
     names = list(_names_left(state, moment, cage))
     return f"{text} By name: {', '.join(names)}." if names else text
 

@@ -67,6 +67,25 @@ def test_no_bird_without_a_name_is_dosed_beyond_the_count():
     assert talk.say("pepper 95").status is Status.ANSWERED, "a name tells which bird it is"
 
 
+def test_a_bird_of_another_cage_is_told_what_to_say():
+    talk = begun()
+    talk.say("cage four two birds")
+    dosed(talk, 2)
+    assert talk.say("galah 330").reply.said.endswith(
+        "If it is of another cage, say that cage first."
+    )
+    assert talk.say("cage five").status is Status.COMMAND
+    talk.say("new needle")
+    assert talk.say("galah 330").status is Status.ANSWERED
+
+
+def test_more_birds_with_names_than_were_counted_call_for_a_new_count():
+    talk = begun()
+    talk.say("cage four one bird", "cockatiel 95", "given", "pepper 95")
+    assert "2 done, but the count was 1: count this cage again." in talk.say("given").reply.said
+    assert "2 done, but the count was 1" in talk.say("who is left").reply.said
+
+
 @pytest.mark.parametrize(("end", "done"), [("given", 1), ("spat it out", 1), ("don't know", 1),
                                            ("not given", 0), ("full crop", 0)])  # fmt: skip
 def test_only_what_counts_as_a_dose_is_done(end: str, done: int):
