@@ -33,6 +33,7 @@ _BY_QUESTION: Mapping[Ask, frozenset[Saying]] = {
     Ask.VET: frozenset({Saying.YES_NO}),
     Ask.CONDITION: frozenset({Saying.YES_NO}),
     Ask.SECOND: frozenset({Saying.YES_NO}),
+    Ask.SAME_BIRD: frozenset({Saying.YES_NO}),
     Ask.CAGE_COUNT: frozenset({Saying.YES_NO, Saying.CAGE}),
     Ask.AFTERWARDS: _FIXED | {Saying.YES_NO},
     Ask.CAUTION: frozenset({Saying.YES_NO}),

@@ -5,6 +5,7 @@ a chick ────────────────────────
 ill ──────────────────────────────── only on the vet's word
 breeding, moulting ───────────────── asked once for a cage, where the medicine has a caution
 dosed before its day ─────────────── refused
+as heavy as one that spat it out ─── that bird again?  It gets no top-up
 another medicine today ───────────── asked, or refused unless a file confirms both
 """
 
@@ -16,11 +17,13 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.conversation.emergency import NOTHING_MORE
+from assistant.conversation.entries import DoseEnd, DoseEntry
 from assistant.conversation.moment import (
     Moment,
     Step,
     ask,
     chosen,
+    net_grams,
     off_the_bag,
     refuse,
     species_of,
@@ -40,6 +43,10 @@ from assistant.language.requests import Named
 LIGHT = "Say young bird, sick bird, healthy adult, or the right weight."
 """What answers the question about a light bird."""
 
+ALIKE_PERCENT = 5
+"""Two weights so close may be of one bird, weighed twice; a choice of this tool."""
+
+NO_TOP_UP = "No top-up: nobody knows how much went in. It counts as a full dose."
 ILL = "An ill bird. Has the vet said to dose it? Say yes, or no."
 ASK_THE_VET = "Then no dose: ask the vet about this bird first."
 
@@ -106,6 +113,10 @@ def _about_before(state: State, moment: Moment, draft: Draft) -> Step | None:
         return refuse(state, moment, draft, ("already_dosed", repeated))
     if not isinstance(one, Bird) and (nobody := why_nobody(state, moment.at)):
         return refuse(state, moment, draft, nobody)
+    if last := _maybe_again(state, draft):
+        who = f"{last.species}, {grams_text(last.grams)}"
+        text = f"The last one, {who}, counts as done. Is this that bird again? Say yes, or no."
+        return ask(state, moment, Question(Ask.SAME_BIRD, draft), text)
     if Ask.SECOND in draft.settled:
         return None
     for name, dosed in _others_today(one, state, moment):
@@ -120,6 +131,18 @@ def _about_before(state: State, moment: Moment, draft: Draft) -> Step | None:
         text = f"{had} Give {medicine.name} as well? Say yes, or no."
         return ask(state, moment, Question(Ask.SECOND, draft), text)
     return None
+
+
+def _maybe_again(state: State, draft: Draft) -> DoseEntry | None:
+    """The dose before, where it may not all have gone into this very bird; None where it did."""
+    one, last = draft.named[0], state.last
+    unsure = state.last_end in (DoseEnd.PART_GIVEN, DoseEnd.NOT_KNOWN)
+    if last is None or not unsure or last.bird or Ask.SAME_BIRD in draft.settled:
+        return None
+    grams = net_grams(draft.weights[0], state)
+    if isinstance(one, Bird) or one.name != last.species or grams is None:
+        return None
+    return last if abs(grams - last.grams) <= last.grams * ALIKE_PERCENT / 100 else None
 
 
 def _who(one: Named) -> str:

@@ -20,6 +20,7 @@ from assistant.conversation.drafting import (
 )
 from assistant.conversation.ending import ask_about_open_dose
 from assistant.conversation.entries import DoseEnd
+from assistant.conversation.fitness import NO_TOP_UP
 from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.sentences import either, ml, what
 from assistant.conversation.sitting import Sitting
@@ -211,7 +212,7 @@ _UNUSUAL = {
     Unusual.HALF_DOSE: (
         "No. I only say the dose that the label gives for the weight. Anything else is for a vet."
     ),
-    Unusual.TOP_UP: "No top-up: nobody knows how much went in. It counts as a full dose.",
+    Unusual.TOP_UP: NO_TOP_UP,
     Unusual.DROPS: "Not in drops: a drop has no known size. I answer in mL.",
 }
 

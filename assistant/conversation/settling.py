@@ -1,4 +1,4 @@
-"""Yes and no to what was asked about a bird: the vet's word, a condition, a second medicine."""
+"""Yes and no to what was asked about a bird: the vet's word, a second medicine, the last one."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import replace
 from assistant.conversation.drafting import advance
 from assistant.conversation.fitness import (
     ASK_THE_VET,
+    NO_TOP_UP,
     condition_answered,
     second_confirmed,
 )
@@ -14,7 +15,7 @@ from assistant.conversation.moment import Moment, Step, refuse, said
 from assistant.conversation.state import Ask, Draft, State
 from assistant.dosing.species import Bird
 
-OF_FITNESS = frozenset({Ask.VET, Ask.CONDITION, Ask.SECOND})
+OF_FITNESS = frozenset({Ask.VET, Ask.CONDITION, Ask.SECOND, Ask.SAME_BIRD})
 """The questions that are settled here."""
 
 
@@ -26,11 +27,21 @@ def settle(state: State, moment: Moment, draft: Draft, *, yes: bool) -> Step:
     if question.ask is Ask.CONDITION:
         after, told = condition_answered(free, draft, yes=yes)
         return advance(after, moment, told)
+    if question.ask is Ask.SAME_BIRD:
+        return _same_bird(state, moment, draft, yes=yes)
     if question.ask is Ask.VET and not yes:
         return refuse(state, moment, draft, ("vet", ASK_THE_VET))
     if question.ask is Ask.VET:
         return advance(free, moment, replace(draft, settled=draft.settled | {Ask.VET}))
     return _second(state, moment, draft) if yes else _not_both(free, moment, draft)
+
+
+def _same_bird(state: State, moment: Moment, draft: Draft, *, yes: bool) -> Step:
+    """Yes: the bird that part of the last dose went into; it counts as done."""
+    if yes:
+        return refuse(state, moment, draft, (Ask.SAME_BIRD.value, NO_TOP_UP))
+    fresh = replace(draft, settled=draft.settled | {Ask.SAME_BIRD})
+    return advance(replace(state, question=None), moment, fresh)
 
 
 def _second(state: State, moment: Moment, draft: Draft) -> Step:

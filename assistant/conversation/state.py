@@ -42,6 +42,7 @@ class Ask(StrEnum):
     CONDITION = "condition"
     VET = "vet"
     SECOND = "second"
+    SAME_BIRD = "same_bird"
     CAGE_COUNT = "cage_count"
     AFTERWARDS = "afterwards"
     OTHER_BIRD = "other_bird"

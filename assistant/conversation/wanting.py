@@ -24,7 +24,7 @@ CONDITION_TOLD = "condition told"
 REPLACED = frozenset({WEIGHT_CORRECTED, NEEDLE_CHANGED, CONDITION_TOLD})
 """The notes on the end of a dose that another one takes the place of."""
 
-_NOT_OF_THE_WEIGHT = frozenset({Ask.CAUTION, Ask.VET, Ask.SECOND})
+_NOT_OF_THE_WEIGHT = frozenset({Ask.CAUTION, Ask.VET, Ask.SECOND, Ask.SAME_BIRD})
 """Questions whose answers hold for another weight of the same bird."""
 
 

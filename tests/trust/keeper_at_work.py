@@ -15,6 +15,7 @@ import signal
 import sys
 
 from assistant.conversation.entries import DoseEndEntry, DoseEntry
+from assistant.conversation.state import Ask
 from assistant.language.heard import Heard
 from assistant.session import Session
 from assistant.wiring import Desk, open_desk
@@ -29,6 +30,9 @@ def work(desk: Desk, birds: int) -> None:
     _hear(session, "yes")
     for number in range(birds):
         _hear(session, f"cockatiel {85 + number % 30} grams")
+        if session.state.asked(Ask.SAME_BIRD):
+            # as heavy as the one of which nobody knows, and another bird
+            _hear(session, "no")
         _hear(session, "given")
     _tell("done")
 

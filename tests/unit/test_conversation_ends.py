@@ -143,8 +143,8 @@ def test_goodbye_waits_for_the_end_of_the_open_dose():
 
 def test_counts_tell_the_ends_apart():
     talk = begun()
-    for end in ("given", "given", "part given", "not given", "don't know"):
-        talk.say("cockatiel 95", end)
+    talk.say("cockatiel 95", "given", "cockatiel 95", "given", "cockatiel 95", "part given")
+    talk.say("cockatiel 102", "not given", "cockatiel 102", "don't know")
     said = talk.say("how many done").reply.said
     assert said == "2 birds given. Also 1 part given, 1 not given, 1 not known."
 
