@@ -26,6 +26,8 @@ def counted(text: str) -> dict[str, int]:
         ("one hundred and five budgies and twelve canaries", {"Budgerigar": 105, "Canary": 12}),
         ("1,200 zebra finches", {"Zebra finch": 1200}),
         ("two galahs, and a canary", {"Galah": 2, "Canary": 1}),
+        ("a pair of galahs and three pairs of budgies", {"Galah": 2, "Budgerigar": 6}),
+        ("a dozen canaries, 2 dozen budgies", {"Canary": 12, "Budgerigar": 24}),
     ],
 )
 def test_birds_are_counted_from_words(text: str, birds: dict[str, int]):
@@ -35,6 +37,8 @@ def test_birds_are_counted_from_words(text: str, birds: dict[str, int]):
 def test_a_weight_may_be_told():
     birds = read_bird_words("two cockatiels of 95 g, one galah at 0.33 kg", AVIARY)
     assert [bird.grams for bird in birds] == [Decimal(95), Decimal(95), Decimal(330)]
+    pair = read_bird_words("a pair of galahs of 330 g", AVIARY)
+    assert [bird.grams for bird in pair] == [Decimal(330), Decimal(330)]
 
 
 def test_a_bird_of_the_keeper_is_one_bird():
@@ -50,6 +54,8 @@ def test_a_bird_of_the_keeper_is_one_bird():
         ("budgerigars", "not said how many birds"),
         ("2.5 galahs", "not said how many birds"),
         ("0 galahs", "0 is no number of birds"),
+        ("11000 pairs of galahs", "22000 is no number of birds"),
+        ("a dozen", "no bird here is called “dozen”"),
         ("30000 galahs", "30000 is no number of birds"),
         ("three ringnecks", "can be several birds"),
         ("twenty foos", "no bird here is called “foos”"),

@@ -17,6 +17,7 @@ _LIKE: Final = "Write it as in: thirty budgerigars, six galahs"
 _LONGEST: Final = 2_000
 """In letters; a longer list belongs into a file."""
 
+_TOGETHER: Final = {"pair": 2, "pairs": 2, "dozen": 12}
 _BETWEEN: Final = re.compile(r"\s*(?:[;\n]|,(?![0-9]{3}\b))\s*(?:and\s+)?")
 _WEIGHED: Final = re.compile(r"(?P<birds>.+?)\s+(?:of|at)\s+(?P<weight>[0-9][0-9.,]*\s*[A-Za-z]+)")
 
@@ -82,7 +83,7 @@ def _part(part: str, aviary: Aviary, problems: list[Problem], most: int) -> list
 
 
 def _counted(words: list[str]) -> tuple[int | None, str]:
-    """How many, and of what: the longest beginning that is a whole number."""
+    """How many, and of what: the longest beginning that is a whole number, or so many pairs."""
     if words[:1] in (["a"], ["an"]):
         words = ["one", *words[1:]]
     for cut in range(len(words) - 1, 0, -1):
@@ -91,5 +92,14 @@ def _counted(words: list[str]) -> tuple[int | None, str]:
         except NumberProblem:
             continue
         if count == int(count):
-            return int(count), " ".join(words[cut:])
+            return _together(int(count), words[cut:])
     return None, ""
+
+
+def _together(count: int, words: list[str]) -> tuple[int, str]:
+    """How many birds that is: "pairs of galahs" are two each, a "dozen budgerigars" twelve."""
+    many = _TOGETHER.get(words[0])
+    if many is None or not words[1:]:
+        return count, " ".join(words)
+    names = words[2:] if words[1] == "of" else words[1:]
+    return count * many, " ".join(names)
