@@ -157,6 +157,18 @@ def test_a_dose_that_was_not_given_bars_nothing_and_is_struck_out(season: Record
     assert '<tr class="void">' not in page_of(season)
 
 
+def test_each_bird_has_its_lot_where_a_round_had_several(season: RecordPage):
+    first, second = season.treatments[0], season.treatments[0]
+    two = [
+        replace(one, product=replace(one.product, batch=lot, stock_batch=pot), end=DoseEnd.GIVEN)
+        for one, lot, pot in ((first, "LOT 7", "pot 1"), (second, "LOT 8", "pot 2"))
+    ]
+    text = record_page(replace(season, treatments=two))
+    assert ", from LOT 7, pot 1" in text
+    assert ", from LOT 8, pot 2" in text
+    assert ", from LOT" not in record_page(replace(season, treatments=two[:1]))
+
+
 def test_a_dose_that_a_note_refers_to_is_called_by_its_time(season: RecordPage):
     first, second = season.treatments[0], season.treatments[1]
     swapped = replace(second, note=f"in place of {first.dose_id}")

@@ -22,8 +22,10 @@ body { font-family: "Noto Sans", "Liberation Sans", Arial, sans-serif; color: #0
 .label .strength { font-size: 13pt; font-weight: bold; }
 .label .discard { font-size: 13pt; font-weight: bold; border: 0.5mm solid #000;
   padding: 0.8mm 2mm; }
+.label .write { display: inline-block; min-width: 16mm; border-bottom: 0.4mm solid #000; }
 .label .demo { font-weight: bold; }
 """
+_BLANK: Final = "\N{NO-BREAK SPACE}"
 
 
 def label_page(labels: Sequence[PotLabel]) -> str:
@@ -43,6 +45,7 @@ def _lines(label: PotLabel) -> Iterator[Content]:
         yield tag("p", label.strength)
     pot = f"Pot {label.number} of {label.of}: " if label.of > 1 else ""
     yield tag("p", f"{pot}{label.holds}, from {label.made}")
+    yield tag("p", "Batch ", tag("span", _BLANK, class_="write"), " as dosewren stock make says")
     yield tag("p", f"Made up on {_when(label.made_at)}")
     yield tag("p", _discard(label), class_="discard")
     if label.shaken:

@@ -158,6 +158,7 @@ def _round_title(doses: Sequence[Treatment]) -> str:
 
 def _medicine(doses: Sequence[Treatment]) -> Iterator[Markup]:
     """What all doses of one medicine in one round share, and a row for each."""
+    lots = len({_lot(one) for one in doses if one.counts}) > 1
     yield tag("h3", doses[0].product.name)
     yield _facts(
         ("Active ingredient", _each(doses, lambda one: one.product.active)),
@@ -176,7 +177,7 @@ def _medicine(doses: Sequence[Treatment]) -> Iterator[Markup]:
     yield tag(
         "table",
         tag("thead", tag("tr", *(tag("th", name, class_=how) for name, how in _COLUMNS))),
-        tag("tbody", *map(_row, doses)),
+        tag("tbody", *(_row(one, lots=lots) for one in doses)),
     )
 
 
@@ -187,12 +188,16 @@ _COLUMNS: Final = (
 )  # fmt: skip
 
 
-def _row(one: Treatment) -> Markup:
+def _lot(one: Treatment) -> str:
+    return ", ".join(filter(None, (one.product.batch, one.product.stock_batch)))
+
+
+def _row(one: Treatment, *, lots: bool) -> Markup:
     per_kg = one.mg_per_kg
     return tag(
         "tr",
         tag("td", f"{one.at:%H:%M}"),
-        tag("td", *_bird(one)),
+        tag("td", *_bird(one), f", from {_lot(one)}" if lots and _lot(one) else None),
         tag("td", f"{decimal_text(one.patient.grams)} g", class_="number"),
         tag("td", f"{decimal_text(one.volume_ml)} mL", class_="number given"),
         tag("td", "–" if per_kg is None else rounded_text(per_kg, 1), class_="number given"),
