@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from assistant.conversation.doubting import SURE_ENOUGH, ask_back, changes_nothing, in_doubt
@@ -18,6 +19,8 @@ from assistant.language.understanding import Doubt, Understanding
 _ALARMS = frozenset(map(Plain, EMERGENCIES))
 """To ask whether a bird chokes would cost more than to say for nothing what to do."""
 
+_COMMA = re.compile(r"[0-9]+,[0-9]+")
+_POINT = "Write a point and the unit, as in 95.5 grams."
 EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or say help."
 
 
@@ -98,6 +101,8 @@ def _stranger(state: State, understood: Understanding, moment: Moment) -> Step:
     if understood.doubt is Doubt.UNKNOWN_UNIT:
         text = f"{words} is not a unit of weight here. Use grams, kilos, ounces or pounds."
         return _dose_again(state, understood, moment, text)
+    if any(map(_COMMA.fullmatch, understood.words)):
+        return _dose_again(state, understood, moment, f"{words} has a comma. {_POINT}")
     if not isinstance(wanted, DoseWanted) or not wanted.named:
         return _dose_again(state, understood, moment, _no_bird(understood, wanted))
     if understood.doubt is Doubt.NOT_FOLLOWED or len(wanted.weights) != 1:

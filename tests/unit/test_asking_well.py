@@ -173,6 +173,14 @@ def test_typed_words_are_asked_about_as_often_as_it_takes():
     assert talk.say("kilos").facts.grams == 950
 
 
+@pytest.mark.parametrize("phrase", ["cockatiel 95,5", "cockatiel 95,5 grams"])
+def test_a_decimal_comma_is_told_how_to_be_written(phrase: str):
+    turn = begun().say(phrase)
+    assert (turn.status, turn.facts.dose) == (Status.ASKED, None)
+    assert turn.reply.said == "“95,5” has a comma. Write a point and the unit, as in 95.5 grams."
+    assert begun().say("cockatiel 95.5 grams").status is Status.ANSWERED
+
+
 def test_a_light_weight_that_is_said_three_times_was_heard_and_is_to_be_checked():
     talk = begun()
     turn = hear(talk, sure("cockatiel forty five grams"), *[sure("forty five grams")] * 2)
