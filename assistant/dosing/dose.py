@@ -245,12 +245,12 @@ def _measure(request: DoseRequest, tools: Tools, band_g: Decimal | None) -> Dose
 def _too_big(aimed: Fraction, request: DoseRequest, tools: Tools) -> Refusal:
     largest = max(tools.syringes, key=lambda one: one.capacity_ml, default=None)
     if largest is None:
-        return Refusal(Reason.TOO_BIG, "There is no syringe in your kit. Add yours to kit.toml.")
+        return Refusal(Reason.TOO_BIG, "There is no syringe in your kit. Add yours to the kit.")
     needle = "" if request.state is NeedleState.FULL else " and what the needle takes up"
     said = (
         f"{rounded_text(aimed)} mL{needle} is more than your largest, a {largest.name}, can draw."
     )
-    return Refusal(Reason.TOO_BIG, f"{said} Add a larger syringe to kit.toml.")
+    return Refusal(Reason.TOO_BIG, f"{said} Add a larger syringe to the kit.")
 
 
 def _too_small(aimed: Fraction, syringe: Syringe) -> Refusal:

@@ -162,7 +162,7 @@ def test_a_dose_that_no_syringe_holds_with_its_needle_is_too_big():
 def test_a_kit_without_a_syringe_says_so():
     bare = work_out(request("95"), tools(syringes=()))
     assert isinstance(bare, Refusal)
-    assert bare.said == "There is no syringe in your kit. Add yours to kit.toml."
+    assert bare.said == "There is no syringe in your kit. Add yours to the kit."
 
 
 def test_a_mark_further_off_than_the_limit_is_warned_about():
