@@ -17,7 +17,7 @@ from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.dosing.refusal import Reason, Refusal
 from assistant.dosing.species import (
-    CROP_FRACTION,
+    CROP_FRACTION_SAID,
     CROP_ML_PER_KG,
     Crop,
     Plausibility,
@@ -33,7 +33,6 @@ FAR_ABOVE_PERCENT = 20
 
 _NOTHING = Decimal(0)
 _SAYABLE_DIGITS = 9
-_FRACTIONS_SAID = {Fraction(1, 2): "half", Fraction(1, 3): "a third", Fraction(1, 4): "a quarter"}
 
 
 def unconfirmed(medicine: Medicine) -> Refusal | None:
@@ -147,7 +146,7 @@ def over_crop(volume_ml: Fraction, grams: Decimal, before_ml: Decimal = _NOTHING
             f"of a bird of {_grams(grams)}: the limit is {_millilitres(limit)}. Ask the vet."
         )
         return Refusal(Reason.CROP, said)
-    share = _FRACTIONS_SAID.get(CROP_FRACTION, f"{CROP_FRACTION} of it")
+    share = CROP_FRACTION_SAID
     said = (
         f"{_millilitres(volume_ml)} is too much for the crop of a bird of {_grams(grams)}: the "
         f"limit is {_millilitres(limit)}, {share} of {CROP_ML_PER_KG} mL per kg. The "

@@ -16,6 +16,7 @@ from assistant.dosing.tables import Table, nearest, shown
 
 __all__ = [
     "CROP_FRACTION",
+    "CROP_FRACTION_SAID",
     "CROP_ML_PER_KG",
     "Aviary",
     "Bird",
@@ -32,7 +33,7 @@ __all__ = [
 CROP_ML_PER_KG = 50
 """Estimated crop volume in mL per kg of bird: LafeberVet, "Tube Feeding Birds"."""
 
-CROP_FRACTION = Fraction(1, 4)
+CROP_FRACTION, CROP_FRACTION_SAID = Fraction(1, 4), "a quarter"
 """The share of the crop a medicine may fill.  A choice of this tool: below one third, the smallest
 first feed in the same source.  No published ceiling for a medicine was found."""
 

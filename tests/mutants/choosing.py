@@ -1,0 +1,96 @@
+"""Which tests are set against a mutant, in which order: killers of its neighbours first."""
+
+from __future__ import annotations
+
+import ast
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Iterator
+
+from tests.mutants.covering import PACKAGES, Cover, sources
+from tests.mutants.places import ROOT, Mutant
+
+
+class Choosing:
+    """Learns from each kill; `patience_s` bounds the test time that one mutant is worth."""
+
+    def __init__(self, cover: Cover, patience_s: float) -> None:
+        self.cover = cover
+        self._patience_s = patience_s
+        self._kills: defaultdict[str, Counter[str]] = defaultdict(Counter)
+        self._by_line: defaultdict[tuple[str, int], set[str]] = defaultdict(set)
+        self._by_module: defaultdict[str, set[str]] = defaultdict(set)
+        self._uses = _uses()
+        for name, covered in cover.items():
+            for module, lines in covered.lines.items():
+                self._by_module[module].add(name)
+                for line in lines:
+                    self._by_line[module, line].add(name)
+
+    def tests_for(self, mutant: Mutant) -> list[str]:
+        """Names of tests that run the changed lines, as many as patience allows.
+
+        What is worked out at import belongs to no test: there it is those that run a line which
+        uses a name that is defined, then those of the module.
+        """
+        if mutant.scope:
+            found = set().union(*(self._by_line[mutant.module, line] for line in mutant.lines))
+            return list(self._within_patience(self._ordered(found, mutant)))
+        uses = set().union(*(self._uses[name] for name in mutant.defines))
+        users = set().union(*(self._by_line[use] for use in uses))
+        rest = self._by_module[mutant.module] - users
+        ordered = [*self._ordered(users, mutant), *self._ordered(rest, mutant)]
+        return list(self._within_patience(ordered))
+
+    def killed(self, mutant: Mutant, test: str) -> None:
+        """Remember which test found it."""
+        self._kills[mutant.module][test] += 1
+        self._kills[f"{mutant.module} {mutant.scope}"][test] += 1
+
+    def killers(self) -> set[str]:
+        """Every test that found something."""
+        return set().union(*self._kills.values())
+
+    def files(self, modules: Iterable[str]) -> list[str]:
+        """The files whose tests run any of these modules."""
+        names = set().union(*(self._by_module[module] for module in modules))
+        return sorted({name.split("::")[0] for name in names})
+
+    def _ordered(self, names: Iterable[str], mutant: Mutant) -> list[str]:
+        """Killers in the same function, in the module, then the fastest of each file in turn."""
+        turn: Counter[str] = Counter()
+        rank = {}
+        for name in sorted(names, key=lambda one: (self.cover[one].seconds, one)):
+            file = name.split("::")[0]
+            rank[name] = turn[file]
+            turn[file] += 1
+        here = self._kills[f"{mutant.module} {mutant.scope}"]
+        near = self._kills[mutant.module]
+        return sorted(
+            rank, key=lambda one: (-here[one], -near[one], rank[one], self.cover[one].seconds, one)
+        )
+
+    def _within_patience(self, names: Iterable[str]) -> Iterator[str]:
+        spent = 0.0
+        for name in names:
+            spent += self.cover[name].seconds
+            if spent > self._patience_s + self.cover[name].seconds:
+                return
+            yield name
+
+
+def _uses() -> dict[str, set[tuple[str, int]]]:
+    """Name to the places of the core that read it, bare or as an attribute."""
+    found = defaultdict(set)
+    for source in sources():
+        for node in ast.walk(ast.parse((ROOT / source).read_text("utf-8"))):
+            match node:
+                case ast.Name(name, ast.Load()) | ast.Attribute(_, name, ast.Load()):
+                    found[name].add((source, node.lineno))
+    return found
+
+
+def known_package(name: str) -> str:
+    """The name of a part of the core, or a way out that says which there are."""
+    if name not in PACKAGES:
+        raise SystemExit(f"There is no part {name}: choose from {', '.join(PACKAGES)}.")
+    return name

@@ -1,0 +1,130 @@
+"""Runs tests against one mutant in a process of its own, forked where all is imported already."""
+
+from __future__ import annotations
+
+import ast
+import gc
+import os
+import resource
+import signal
+import tempfile
+from collections.abc import Callable
+from enum import StrEnum
+from functools import partial
+
+import pytest
+from _pytest.runner import runtestprotocol
+from hypothesis import HealthCheck, Phase, settings
+
+from tests.mutants.choosing import Choosing
+from tests.mutants.covering import QUIET, forget
+from tests.mutants.places import Mutant
+from tests.mutants.putting_in import module_of, put_in
+
+SLOWER = 5  # a test that takes so many times its usual time hangs
+AT_LEAST_S = 3.0
+MEMORY_BYTES = 4 * 1024**3
+TEMPORARY = tempfile.mkdtemp(prefix="mutants-")
+OPTIONS = [*QUIET, "--hypothesis-profile=mutants", f"--basetemp={TEMPORARY}/base"]
+
+# the examples of the fast profile, without the search for a smaller one: found is found
+settings.register_profile(
+    "mutants",
+    max_examples=60,
+    deadline=None,
+    derandomize=True,
+    phases=(Phase.explicit, Phase.generate),
+    report_multiple_bugs=False,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+
+
+class Outcome(StrEnum):
+    """What became of a mutant; only a kill counts as found."""
+
+    KILLED = "killed"
+    TIMED_OUT = "timed out"
+    SURVIVED = "survived"
+
+
+Verdict = tuple[Outcome, str]
+
+
+def in_a_fork(work: Callable[[int], None]) -> Verdict:
+    """The verdict of a child that writes the killing test's name, or ends well, or is ended."""
+    read, write = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(read)
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
+        nowhere = os.open(os.devnull, os.O_RDWR)
+        os.dup2(nowhere, 1)
+        os.dup2(nowhere, 2)
+        try:
+            work(write)
+        finally:
+            os._exit(0)
+    os.close(write)
+    with os.fdopen(read) as pipe:
+        killer = pipe.read()
+    _, status = os.waitpid(child, 0)
+    if killer:
+        return Outcome.KILLED, killer
+    if os.WIFSIGNALED(status):
+        alarm = os.WTERMSIG(status) == signal.SIGALRM
+        return (Outcome.TIMED_OUT, "") if alarm else (Outcome.KILLED, "the process died")
+    return Outcome.SURVIVED, ""
+
+
+class Judging:
+    """A pytest plugin that, instead of running the tests, judges mutants by them.
+
+    `tell` gets mutant, outcome and killing test; at last None in place of the mutant for each test
+    that killed some and fails without any.
+    """
+
+    def __init__(
+        self,
+        choosing: Choosing,
+        mutants: list[tuple[Mutant, ast.Module]],
+        tell: Callable[..., None],
+    ) -> None:
+        self._choosing = choosing
+        self._mutants = mutants
+        self._tell = tell
+        self._items: dict[str, pytest.Item] = {}
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        """Judge them all, with everything imported and collected."""
+        self._items = {item.nodeid: item for item in session.items}
+        gc.collect()
+        gc.freeze()
+        for mutant, tree in self._mutants:
+            names = [name for name in self._choosing.tests_for(mutant) if name in self._items]
+            change = partial(put_in, module_of(mutant.module), mutant.compiled(tree))
+            verdict = in_a_fork(partial(self._judge, names, change))
+            if verdict[0] is Outcome.KILLED:
+                self._choosing.killed(mutant, verdict[1])
+            self._tell(mutant, *verdict)
+        for name in self._choosing.killers() & set(self._items):
+            if self._fails_alone(name):
+                self._tell(None, Outcome.SURVIVED, name)
+        return True
+
+    def _fails_alone(self, name: str) -> bool:
+        """Whether this test fails by itself in a fork, with nothing changed."""
+        return in_a_fork(partial(self._judge, [name], lambda: None))[0] is not Outcome.SURVIVED
+
+    def _judge(self, names: list[str], change: Callable[[], None], write: int) -> None:
+        change()
+        forget()
+        items = [self._items[name] for name in names]
+        for item, following in zip(items, [*items[1:], None], strict=True):
+            signal.setitimer(signal.ITIMER_REAL, self._limit_s(item.nodeid))
+            if any(one.failed for one in runtestprotocol(item, nextitem=following, log=False)):
+                os.write(write, item.nodeid.encode())
+                return
+
+    def _limit_s(self, name: str) -> float:
+        return AT_LEAST_S + SLOWER * self._choosing.cover[name].seconds

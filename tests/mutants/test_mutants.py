@@ -1,0 +1,111 @@
+"""The runner itself: which changes there are, and that each reaches whoever holds the function."""
+
+from __future__ import annotations
+
+import ast
+import os
+import sys
+from collections.abc import Iterator
+from types import ModuleType
+
+import pytest
+
+from tests.mutants.covering import PACKAGES, sources
+from tests.mutants.judging import Outcome, in_a_fork
+from tests.mutants.places import ROOT, Mutant, mutants_of
+from tests.mutants.putting_in import put_in
+from tests.mutants.run import equivalents
+
+SOURCE = '''"""A module."""
+
+from __future__ import annotations
+
+LIMIT = 3
+
+class Gate:
+    """Lets some through."""
+
+    wide: bool = True
+
+    def lets(self, size: int, other: str | None = None) -> str:
+        """An answer."""
+        if self.wide and size < LIMIT:
+            raise ValueError("narrow")
+        return "yes"
+'''
+
+
+def changes(source: str = SOURCE) -> list[str]:
+    """The mutants without the module's name."""
+    return [one.name.removeprefix("m.py ") for one in mutants_of("m.py", ast.parse(source))]
+
+
+def test_each_fault_is_named_by_its_place_and_words():
+    assert changes() == [
+        "module: 3 -> 4",
+        "module: 3 -> 2",
+        "module: True -> False",
+        "Gate.lets: self.wide and size < LIMIT -> self.wide or size < LIMIT",
+        "Gate.lets: self.wide and size < LIMIT -> not (self.wide and size < LIMIT)",
+        "Gate.lets: self.wide and size < LIMIT -> self.wide and size <= LIMIT",
+        "Gate.lets: self.wide and size < LIMIT -> self.wide and size >= LIMIT",
+        "Gate.lets: raise ValueError('narrow') -> pass",
+        "Gate.lets: return 'yes' -> return None",
+        "Gate.lets: 'yes' -> ''",
+    ]
+
+
+@pytest.fixture
+def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[ModuleType]:
+    """The module above, imported, and a second one that has its names."""
+    for name in ("tests.first_of_two", "tests.second_of_two"):
+        monkeypatch.setitem(sys.modules, name, ModuleType(name))
+    first = sys.modules["tests.first_of_two"]
+    exec(compile(SOURCE, "m.py", "exec"), vars(first))  # noqa: S102 - the text above
+    vars(sys.modules["tests.second_of_two"]).update(Gate=first.Gate, LIMIT=first.LIMIT)
+    return first
+
+
+def put(gate: ModuleType, words: str) -> None:
+    """Put the mutant with these words into the module."""
+    tree = ast.parse(SOURCE)
+    [mutant] = [one for one in mutants_of("m.py", tree) if one.name.endswith(words)]
+    put_in(gate, mutant.compiled(tree))
+    assert ast.dump(tree) == ast.dump(ast.parse(SOURCE)), "the tree is as before"
+
+
+def test_a_changed_function_reaches_an_object_that_was_there_before(gate: ModuleType):
+    made = gate.Gate()
+    with pytest.raises(ValueError, match="narrow"):
+        made.lets(2)
+    put(gate, "size >= LIMIT")
+    assert made.lets(2) == "yes"
+
+
+def test_a_changed_constant_reaches_a_module_that_imported_it(gate: ModuleType):
+    put(gate, "3 -> 4")
+    assert (gate.LIMIT, vars(sys.modules["tests.second_of_two"])["LIMIT"]) == (4, 4)
+
+
+def test_a_changed_class_stays_the_class_that_others_hold(gate: ModuleType):
+    held = vars(sys.modules["tests.second_of_two"])["Gate"]
+    put(gate, "True -> False")
+    assert gate.Gate is held
+    assert held().lets(2) == "yes"
+
+
+def test_only_a_test_that_fails_kills():
+    def fails(write: int) -> None:
+        os.write(write, b"a test")
+
+    assert in_a_fork(lambda _: None) == (Outcome.SURVIVED, "")
+    assert in_a_fork(fails) == (Outcome.KILLED, "a test")
+
+
+def test_every_equivalent_is_a_mutant_and_has_a_reason():
+    every: list[Mutant] = []
+    for source in sources(PACKAGES):
+        every += mutants_of(source, ast.parse((ROOT / source).read_text("utf-8")))
+    listed = equivalents()
+    assert set(listed) <= {one.name for one in every}
+    assert all(listed.values())
