@@ -1,4 +1,4 @@
-# Sourced by .ci/demo and .ci/test: find or fetch what the machine lacks.
+# Sourced by the scripts of this folder: find or fetch what the machine lacks.
 # shellcheck shell=bash
 
 say() { printf '\n== %s\n' "$*" >&2; }
@@ -56,6 +56,7 @@ present() {
         festvox-kallpc16k) has_file '/usr/share/festival/voices/english/kal_diphone' ;;
         festival) command -v text2wave >/dev/null ;;
         systemd) command -v systemd-analyze >/dev/null ;;
+        iproute2) command -v ip >/dev/null ;;
         poppler-utils) command -v pdftotext >/dev/null && command -v pdftoppm >/dev/null ;;
         fonts-dejavu-core) has_file '/usr/share/fonts/truetype/dejavu/DejaVuSans.ttf' ;;
         *) command -v "$1" >/dev/null ;;
@@ -168,4 +169,15 @@ pip_install() {
     try_thrice "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --retries 5 "$@" ||
         stop "pip could not install $*" \
             "read its message above; if it is about a connection, run this again where a package index is reached"
+}
+
+# What the tests need: the voices that speak to the ears, the virtual sound card, the terminal that
+# types for us; the browser that prints the records, with a face to print in, and what reads the
+# print.  Then their commands are on the path.
+prepare_tests() {
+    require_packages espeak-ng flite festival festvox-kallpc16k sox pulseaudio libasound2-plugins \
+        libportaudio2 chromium fonts-dejavu-core poppler-utils tmux git strace systemd
+    make_venv .venv-test
+    pip_install .venv-test --editable '.[test]'
+    export PATH="$PWD/.venv-test/bin:$PATH"
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
@@ -15,8 +15,6 @@ ROOT = Path(__file__).parents[2]
 
 # The two lines that pip writes into the `dosewren` script.
 START = "import sys; from assistant.cli import main; sys.exit(main())"
-
-NO_INTERNET = Path(__file__).with_name("no_internet.py")
 
 Done = subprocess.CompletedProcess[str]
 Run = Callable[..., Done]
@@ -32,18 +30,17 @@ def _environment(home: Path | None) -> dict[str, str]:
 
 @pytest.fixture(scope="session")
 def python() -> Run:
-    """Runs Python to its end, from another folder; `offline` ends it if it opens a socket."""
+    """Runs Python to its end, from another folder; `inside` what the words given here set up."""
 
     def run(
         *words: str,
         home: Path | None = None,
         folder: Path = Path("/"),
         typed: str = "",
-        offline: bool = False,
+        inside: Sequence[str] = (),
     ) -> Done:
-        guard = [sys.executable, str(NO_INTERNET)] if offline else []
         return subprocess.run(
-            [*guard, sys.executable, *words],
+            [*inside, sys.executable, *words],
             cwd=folder,
             env=_environment(home),
             input=typed,

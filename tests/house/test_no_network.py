@@ -1,18 +1,59 @@
-"""Nothing that the keeper does in the aviary reaches for a network."""
+"""Nothing that the keeper does in the aviary reaches for a network.
+
+Shown twice: under a filter that ends a program which opens an internet socket, so that no attempt
+can go unseen, and in a network namespace of its own, in which the kernel has no network at all.
+"""
 
 from __future__ import annotations
 
 import json
+import os
 import signal
 import subprocess
-from collections.abc import Callable
+import sys
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 
-RECORDINGS = sorted((Path(__file__).parents[2] / "fixtures" / "demo").glob("*.wav"))
+from tests.end_to_end.terminal_scene import Terminal
+
+ROOT = Path(__file__).parents[2]
+RECORDINGS = sorted((ROOT / "fixtures" / "demo").glob("*.wav"))
+SOUND_SERVER = ROOT / "tests" / "adapters" / "sound_server.py"
+TALK_ROUND = ROOT / "tests" / "end_to_end" / "talk_round.py"
+
+FORBIDDEN = (sys.executable, str(Path(__file__).with_name("no_internet.py")))
+
+ANOTHER_USER = () if os.geteuid() == 0 else ("--user", "--map-current-user")
+EMPTY = ("unshare", *ANOTHER_USER, "--net")
+"""Source: unshare(1) and network_namespaces(7) of the Linux manual."""
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
+
+
+@pytest.fixture(scope="module", params=[FORBIDDEN, EMPTY], ids=["forbidden", "empty"])
+def inside(request: pytest.FixtureRequest) -> Sequence[str]:
+    """Words before a command that take the network from it."""
+    words: Sequence[str] = request.param
+    tried = subprocess.run(
+        [*words, sys.executable, "-c", "pass"], capture_output=True, text=True, check=False
+    )
+    assert tried.returncode == 0, (
+        f"{words[0]}: {tried.stderr}"
+        "The kernel does not take the network from a program for this user. Run the tests as root "
+        "(in a container: with the capability SYS_ADMIN), or let every user make namespaces, as "
+        "root: sysctl user.max_user_namespaces=10000"
+    )
+    return words
+
+
+@pytest.fixture
+def keeper(home: Path, dosewren: Run) -> Path:
+    """A home of the test's own, in which no round was held yet."""
+    done = dosewren("setup", "--demo", home=home)
+    assert done.returncode == 0, done.stdout + done.stderr
+    return home
 
 
 @pytest.mark.parametrize("family", ["AF_INET", "AF_INET6"])
@@ -20,7 +61,7 @@ def test_the_filter_ends_a_program_that_opens_an_internet_socket(python: Run, fa
     attempt = (
         f"import socket\ntry:\n    socket.socket(socket.{family})\nexcept OSError:\n    pass\n"
     )
-    assert python("-c", attempt, offline=True).returncode == -signal.SIGSYS
+    assert python("-c", attempt, inside=FORBIDDEN).returncode == -signal.SIGSYS
 
 
 def test_the_filter_sees_through_a_child_process(python: Run):
@@ -28,18 +69,28 @@ def test_the_filter_sees_through_a_child_process(python: Run):
     attempt = (
         f"import subprocess, sys\nsys.exit(subprocess.call([sys.executable, '-c', {child!r}]))"
     )
-    assert python("-c", attempt, offline=True).returncode != 0
+    assert python("-c", attempt, inside=FORBIDDEN).returncode != 0
 
 
 def test_the_filter_leaves_local_sockets_alone(python: Run):
-    assert (
-        python("-c", "import socket; socket.socket(socket.AF_UNIX)", offline=True).returncode == 0
+    opened = "import socket; socket.socket(socket.AF_UNIX)"
+    assert python("-c", opened, inside=FORBIDDEN).returncode == 0
+
+
+def test_the_empty_network_reaches_not_even_this_machine(python: Run):
+    attempt = (
+        "import errno, socket\n"
+        "print([name for _, name in socket.if_nameindex()])\n"
+        "for host in ('127.0.0.1', '192.0.2.1'):\n"
+        "    print(errno.errorcode[socket.socket().connect_ex((host, 9))])\n"
     )
+    done = python("-c", attempt, inside=EMPTY)
+    assert done.stdout.splitlines() == ["['lo']", "ENETUNREACH", "ENETUNREACH"], done.stderr
 
 
-def test_a_typed_round_needs_no_network(dosewren: Run, demo_home: Path):
+def test_a_typed_round_needs_no_network(dosewren: Run, keeper: Path, inside: Sequence[str]):
     typed = "cockatiel 95 g\nyes\ngiven"
-    done = dosewren("ask", "--json", "-", home=demo_home, offline=True, typed=typed)
+    done = dosewren("ask", "--json", "-", home=keeper, inside=inside, typed=typed)
     assert done.returncode == 0, done.stderr
     lines = [json.loads(line) for line in done.stdout.splitlines()]
     assert [(line["status"], line["intent"]) for line in lines] == [
@@ -49,10 +100,45 @@ def test_a_typed_round_needs_no_network(dosewren: Run, demo_home: Path):
     ]
 
 
-def test_the_spoken_demonstration_needs_no_network(dosewren: Run, demo_home: Path, tmp_path: Path):
+def test_the_spoken_demonstration_needs_no_network(
+    dosewren: Run, keeper: Path, inside: Sequence[str], tmp_path: Path
+):
     words = ["hear", "--json", "--speak", str(tmp_path), *map(str, RECORDINGS)]
-    done = dosewren(*words, home=demo_home, offline=True)
+    done = dosewren(*words, home=keeper, inside=inside)
     assert done.returncode == 0, done.stderr
     statuses = [json.loads(line)["status"] for line in done.stdout.splitlines()]
     assert len(statuses) == len(RECORDINGS)
     assert "answered" in statuses
+
+
+def test_a_chat_needs_no_network(keeper: Path, inside: Sequence[str], tmp_path: Path):
+    command = [*inside, sys.executable, "-m", "assistant", "--home", str(keeper)]
+    chat = Terminal(tmp_path / "terminal", command)
+    try:
+        chat.wait_for("\n>")
+        chat.type("yes", "Enter")
+        chat.wait_for("Ready.")
+        chat.type("budgerigar 31", "Enter")
+        chat.wait_for("Budgerigar, 31 grams")
+        chat.type("given", "Enter")
+        chat.wait_for("Given: Budgerigar")
+        chat.type("goodbye", "Enter")
+        chat.wait_for("Goodbye.")
+    finally:
+        chat.close()
+
+
+def test_a_talk_needs_no_network(keeper: Path, tmp_path: Path):
+    goodbye = tmp_path / "goodbye.wav"
+    subprocess.run(["flite", "-voice", "rms", "-t", "goodbye", "-o", goodbye], check=True)
+    scene = map(str, (sys.executable, TALK_ROUND, keeper, tmp_path / "answers.wav", goodbye))
+    done = subprocess.run(
+        [sys.executable, str(SOUND_SERVER), *EMPTY, *scene],
+        env={**os.environ, "PYTHONPATH": str(ROOT)},
+        capture_output=True,
+        text=True,
+        timeout=600,
+        check=False,
+    )
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert "“goodbye”" in done.stdout.splitlines()
