@@ -270,7 +270,8 @@ class Earbox:
         def compile_without(unheard: frozenset[str]) -> EngineGrammar:
             if not self._desk.engine_grammar(unheard).words:
                 raise EngineUnavailable(
-                    f"The Vosk model {model} knows no phrase of ours.", "Use an English model."
+                    f"The Vosk model {model} knows none of the words that are said here.",
+                    "Use an English model.",
                 )
             return self._desk.phrase_grammar(unheard)
 

@@ -109,7 +109,12 @@ def ask(outer: str | None, home: str | None, phrase: tuple[str, ...], *, as_json
 @click.option(
     "--speak", metavar="DIR", type=click.Path(path_type=Path), help="Write the spoken answers here."
 )
-@click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
+@click.option(
+    "--vosk",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Hear with the Vosk model in this folder.",
+)
 @home_option
 @json_option
 @click.pass_obj
@@ -126,13 +131,16 @@ def hear(
 
 
 @dosewren.command()
-@click.option("--microphone", metavar="NAME", help="The device to listen to, by number or name.")
-@click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
-@click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
-@click.option("--screen", is_flag=True, help="Show the round in large digits meanwhile.")
+@click.option("--microphone", metavar="NAME", help="The microphone, by number or name.")
+@click.option("--speaker", metavar="NAME", help="The speaker, by number or name.")
 @click.option(
-    "--headset", is_flag=True, help="Listen while it speaks: only where it cannot hear itself."
+    "--vosk",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Hear with the Vosk model in this folder.",
 )
+@click.option("--screen", is_flag=True, help="Also show the round in large digits.")
+@click.option("--headset", is_flag=True, help="Listen while it speaks: only with a headset on.")
 @home_option
 @click.pass_obj
 def talk(outer: str | None, /, home: str | None, **options: Any) -> None:
@@ -172,9 +180,11 @@ def join(outer: str | None, home: str | None) -> None:
 
 
 @dosewren.command()
-@click.option("--exchanges", is_flag=True, help="Every exchange, not only the doses.")
+@click.option(
+    "--exchanges", is_flag=True, help="All that was said and answered, not only the doses."
+)
 @click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180).")
-@click.option("--json", "form", flag_value="json", help="As JSON lines.")
+@click.option("--json", "form", flag_value="json", help="As JSON, one object a line.")
 @click.option("--last", type=click.IntRange(min=1), metavar="N", help="Only the last N rows.")
 @home_option
 @click.pass_obj
@@ -211,8 +221,8 @@ def recordings(outer: str | None, home: str | None, *, delete: bool) -> None:
     type=click.Path(path_type=Path),
     help="Read 01.wav, 02.wav … from here instead of the microphone.",
 )
-@click.option("--microphone", metavar="NAME", help="The device to listen to, by number or name.")
-@click.option("--speaker", metavar="NAME", help="The device to speak to, by number or name.")
+@click.option("--microphone", metavar="NAME", help="The microphone, by number or name.")
+@click.option("--speaker", metavar="NAME", help="The speaker, by number or name.")
 @home_option
 @click.pass_obj
 def enrol(outer: str | None, /, home: str | None, *, list_only: bool, **options: Any) -> None:
@@ -247,7 +257,12 @@ def measure(outer: str | None, home: str | None, folder: Path | None, *, choose:
 
 
 @dosewren.command(short_help="Say which parts are in use, and what to install.")
-@click.option("--vosk", metavar="DIR", type=click.Path(path_type=Path), help="A Vosk model folder.")
+@click.option(
+    "--vosk",
+    metavar="DIR",
+    type=click.Path(path_type=Path),
+    help="Hear with the Vosk model in this folder.",
+)
 @click.option("--all-names", is_flag=True, help="Listen to every name, not only your own.")
 @home_option
 @click.pass_obj
@@ -316,7 +331,7 @@ def _unforeseen(error: Exception) -> AssistantError:
     """An error that nobody foresaw, as a keeper can read it."""
     if isinstance(error, OSError) and error.filename:
         problem = f"{os.fsdecode(error.filename)} cannot be used: {error.strerror}."
-        return DataProblem(problem, "Look at its name, its permissions and the space on the disk.")
+        return DataProblem(problem, "Check its name, its permissions and the space on the disk.")
     return AssistantError(
         f"This is a fault of dosewren itself: {type(error).__name__}: {error}",
         "What was said before it stands. To report it, run the command again with "

@@ -10,8 +10,8 @@ import click
 F = TypeVar("F", bound=Callable[..., Any])
 
 EPILOG = (
-    "Exit codes: 0 done, 1 our own failure, 2 wrong usage, 3 a file of yours cannot be used, "
-    "5 a part is missing, 130 interrupted."
+    "Exit codes: 0 done, 1 a fault of dosewren itself, 2 wrong usage, 3 a file of yours cannot be "
+    "used, 5 a part is missing, 130 interrupted."
 )
 
 
@@ -27,7 +27,9 @@ def home_option(command: F) -> F:
 
 def json_option(command: F) -> F:
     """Take --json: answers for another program."""
-    return click.option("--json", "as_json", is_flag=True, help="One JSON object a line.")(command)
+    return click.option("--json", "as_json", is_flag=True, help="As JSON, one object a line.")(
+        command
+    )
 
 
 class Command(click.Command):

@@ -12,14 +12,21 @@ from assistant.cli.options import Command, home_option
 
 @click.command(cls=Command, short_help="Plan a round: doses, what to make up, what to lay out.")
 @click.argument("birds", nargs=-1, required=True, metavar="FILE.csv | PHRASE")
-@click.option("--medicine", metavar="NAME", help="Which medicine.")
+@click.option("--medicine", metavar="NAME", help="The medicine, by its name.")
 @click.option(
     "--change",
     type=click.Choice(["round", "cage", "bird"]),
-    help="A clean needle for each of these (default: as kit.toml says, or round).",
+    help="How often a clean needle is fitted (default: as kit.toml says, or once a round).",
 )
-@click.option("--days", type=click.IntRange(1, 60), default=1, help="Over how many days.")
-@click.option("--spare", type=click.IntRange(0, 100), metavar="PERCENT", help="What to spare.")
+@click.option(
+    "--days", type=click.IntRange(1, 60), default=1, help="Over how many days the round goes."
+)
+@click.option(
+    "--spare",
+    type=click.IntRange(0, 100),
+    metavar="PERCENT",
+    help="How much to make up on top of what is needed.",
+)
 @click.option("--sheet", type=click.Path(path_type=Path), help="Write the round sheet here (HTML).")
 @click.option("--label", type=click.Path(path_type=Path), help="Write the pot's label here (HTML).")
 @click.option(

@@ -14,7 +14,7 @@ from assistant.cli.options import Command, home_option
 @home_option
 @click.pass_obj
 def backup(outer: str | None, home: str | None, archive: Path | None) -> None:
-    """Write your files and the register into one archive, and read it back.
+    """Back up your files and the register into one archive, and read it back.
 
     Example: dosewren backup /media/stick/birds.zip
     """
@@ -28,7 +28,7 @@ def backup(outer: str | None, home: str | None, archive: Path | None) -> None:
 @home_option
 @click.pass_obj
 def restore(outer: str | None, home: str | None, archive: Path) -> None:
-    """Make your folder from such an archive.  Overwrites nothing.
+    """Make your folder again from a back-up.  Overwrites nothing.
 
     Example: dosewren restore birds.zip --home new-home
     """

@@ -21,13 +21,13 @@ def stock() -> None:
 
 
 @stock.command(short_help="Write down a batch that you made up.")
-@click.option("--medicine", metavar="NAME", help="Which medicine.")
+@click.option("--medicine", metavar="NAME", help="The medicine, by its name.")
 @click.option("--product", metavar="ML", help="The product that you measured.")
 @click.option("--water", metavar="ML", help="The water that you measured.")
 @click.option("--product-batch", metavar="TEXT", help="The batch number on the product's label.")
 @click.option("--expires", metavar="DATE", help="When the product expires.")
 @click.option("--discard", metavar="DATE", help="The last day on which the batch may be used.")
-@click.option("--pot", metavar="TEXT", help="What it stands in.")
+@click.option("--pot", metavar="TEXT", help="The pot that it is in.")
 @_sure
 @home_option
 @click.pass_obj
@@ -79,9 +79,9 @@ def throw(
 
 
 @stock.command(name="list", short_help="List the batches and what is left of them.")
-@click.option("--moves", is_flag=True, help="Every single move instead.")
+@click.option("--moves", is_flag=True, help="List every move: made, given, spilled, thrown away.")
 @click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180).")
-@click.option("--json", "form", flag_value="json", help="As JSON lines.")
+@click.option("--json", "form", flag_value="json", help="As JSON, one object a line.")
 @home_option
 @click.pass_obj
 def list_batches(outer: str | None, /, home: str | None, **options: Any) -> None:

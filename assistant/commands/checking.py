@@ -10,6 +10,7 @@ import click
 
 from assistant.commands.name_check import checked
 from assistant.dosing.medicine import ConfirmationState, Medicine
+from assistant.dosing.quantities import rounded_text
 from assistant.errors import AssistantError, EngineUnavailable, PartMissing
 from assistant.ports import Ears, Voice
 from assistant.wiring import (
@@ -84,7 +85,7 @@ def _home(desk: Desk) -> Iterator[str]:
     kit = desk.holding.kit
     yield f"{desk.home.path}, {kit.keeper}"
     yield f"syringes: {', '.join(one.name for one in kit.syringes)}"
-    yield f"needle: {kit.default_needle.name}, holds {kit.default_needle.dead_ml} mL"
+    yield f"needle: {kit.default_needle.name}, holds {rounded_text(kit.default_needle.dead_ml)} mL"
     for medicine in desk.holding.medicines:
         yield _medicine(medicine)
     if kit.keep_recordings:
@@ -102,7 +103,7 @@ def _register(desk: Desk) -> Iterator[str]:
     yield f"{desk.home.register_file}, can be written"
     waiting = len(desk.register.pending())
     if waiting:
-        yield f"{waiting} answered without an end (given, not given …)"
+        yield f"{waiting} without an end: nobody said given, not given …"
 
 
 def _ears(desk: Desk, opened: Parts, vosk: Path | None) -> Iterator[str]:
@@ -115,7 +116,7 @@ def _ears(desk: Desk, opened: Parts, vosk: Path | None) -> Iterator[str]:
     if deaf:
         yield f"cannot hear: {', '.join(deaf)}. Type these, or say another name of the bird."
     else:
-        yield "can hear every word of the grammar"
+        yield "can hear every word that is taken for an order"
 
 
 def _voice_measured(desk: Desk) -> str:
@@ -152,6 +153,6 @@ def _devices() -> Iterator[str]:
     for device in devices:
         marks = " ".join(f"[default {direction}]" for direction in device.default_for)
         yield f"{device} {marks}".strip()
-    for direction in ("input", "output"):
+    for direction, kind in (("input", "microphone"), ("output", "speaker")):
         if not any(direction in device.default_for for device in devices):
-            yield f"no default {direction}: dosewren talk needs one, typing does not"
+            yield f"no default {kind}: dosewren talk needs one, typing does not"

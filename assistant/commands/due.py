@@ -67,7 +67,9 @@ def _write_calendar(
     if looks:
         events.append(droppings_event(looks, now.date()))
     if not events:
-        click.echo(f"No dose is open, so {target} was not written: a calendar holds one event.")
+        click.echo(
+            f"Nothing is due on any day, so {target} was not written: a calendar needs an event."
+        )
         return
     save_ours(target, calendar_text(events, now), MARK)
     click.echo(f"Written: {target}, {len(events)} event{'' if len(events) == 1 else 's'}.")
@@ -111,6 +113,6 @@ def _list_looks(register: SqliteRegister) -> None:
         rows=tuple((one.at, one.whose, one.found) for one in looks),
         brief=("at", "of", "found"),
     )
-    lines = listing(sheet) if looks else ["No look at droppings is in the register."]
+    lines = listing(sheet) if looks else ["No check of droppings is in the register."]
     for line in lines:
         click.echo(line)

@@ -138,7 +138,7 @@ def _must_be_these_phrases(found: Outcome) -> None:
     wrong = sum(one.fate is Fate.WRONG for one in found.answers)
     if wrong >= _TOO_MANY_WRONG:
         raise DataProblem(
-            f"{wrong} recordings were surely heard as other phrases. Nothing was written.",
+            f"{wrong} recordings were clearly heard as other phrases. Nothing was written.",
             "The list changes with your birds: see dosewren enrol --list, and record it anew.",
         )
 
@@ -212,7 +212,7 @@ def _avoid(found: Trouble) -> Iterator[str]:
 def _bar(found: Outcome, wrong: int) -> str:
     enrolled = found.settings.enrolled
     if wrong:
-        return "Something was surely heard wrong, so it goes on asking as often as before."
+        return "Something was clearly heard wrong, so it goes on asking as often as before."
     if enrolled is None or enrolled.strain_habit == 0:
         return "Your voice needs no allowance: it asks as often as before."
     return (

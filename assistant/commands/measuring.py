@@ -30,7 +30,7 @@ _PAIRS = (
 )
 
 _OWN_LABELS = (
-    "Most of these texts are known because the ears in use heard them rightly, which flatters "
+    "Most of these texts are known because the ears in use heard them right, which flatters "
     "those ears. The twenty phrases of dosewren enrol do not."
 )
 
@@ -60,13 +60,13 @@ def _recordings(desk: Desk, folder: Path | None) -> list[tuple[Labelled, Clip]]:
         raise PartMissing(
             "No recordings are kept yet.",
             "Write keep_recordings = true into kit.toml and talk, run dosewren enrol, or name a "
-            "folder of recordings with a manifest.",
+            "folder of recordings with a manifest.jsonl.",
         )
     labelled = read_labelled(where, some_gone=folder is None)
     found = [(one, read_recording(one.path)) for one in labelled]
     if not found:
         raise PartMissing(
-            f"Of no recording in {where} is it known what was said.",
+            f"It is not known of any recording in {where} what was said.",
             "Say given after a dose, or correct what was misheard: that makes them known.",
         )
     return found

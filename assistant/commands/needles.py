@@ -47,5 +47,5 @@ def advise_on(home: str | None, named: str) -> None:
 
 def _own(kit: Kit, fitting: list[str]) -> str:
     if fitting:
-        return f"  Of yours: {', '.join(fitting)}."
-    return f"  None of yours is like that: {', '.join(one.name for one in kit.needles)}."
+        return f"  Of yours: {'; '.join(fitting)}."
+    return f"  None of yours is like that: {'; '.join(one.name for one in kit.needles)}."

@@ -46,6 +46,7 @@ class Choosing:
 
 def show_records(given: str | None, choosing: Choosing) -> None:
     """Print the treatments that are wanted; raises UsageProblem or PartMissing."""
+    _check_byte_order(choosing)
     home = open_home(given)
     if not home.path.is_dir():
         raise PartMissing(
@@ -91,6 +92,11 @@ def _helpings(found: Iterable[Treatment]) -> Iterator[list[Treatment]]:
     yield some
     while some := list(islice(waiting, _HELPING)):
         yield some
+
+
+def _check_byte_order(choosing: Choosing) -> None:
+    if choosing.byte_order and choosing.form != "csv":
+        raise UsageProblem("--bom is there without --csv.", "Add --csv, or leave --bom out.")
 
 
 def _wanted(home: Home, register: SqliteRegister, choosing: Choosing) -> Wanted:
@@ -162,5 +168,5 @@ def _explain_nothing(register: SqliteRegister, wanted: Wanted) -> None:
             continue
         near = nearest(name, known) if column != "round_id" else None
         what = column.removesuffix("_id")
-        remedy = f"Did you mean “{near}”?" if near else "Look how it is written: dosewren records"
+        remedy = f"Did you mean “{near}”?" if near else "See how it is written: dosewren records"
         raise UsageProblem(f"The register has no treatment of the {what} “{name}”.", remedy)

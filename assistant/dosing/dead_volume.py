@@ -89,7 +89,7 @@ def mean_of(tries: Sequence[Fraction]) -> Measurement:
 
 def _plausible(volume_ml: Fraction) -> Fraction:
     if volume_ml > LARGEST_ML:
-        raise ValueError("No crop needle holds that much. Look at the figures again.")
+        raise ValueError("No crop needle holds that much. Check the figures.")
     return volume_ml
 
 

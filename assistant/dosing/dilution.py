@@ -48,7 +48,7 @@ class Dilution:
         if not (self.product.is_finite() and self.water.is_finite()):
             raise ValueError("The parts of a dilution are plain numbers.")
         if self.product <= 0 or self.water < 0:
-            raise ValueError("A dilution needs at least some product, and no less than no water.")
+            raise ValueError("A dilution has some product, and zero or more parts of water.")
 
     @classmethod
     def parse(cls, text: str) -> Dilution:

@@ -44,7 +44,7 @@ class Pot:
         if mark and (Fraction(self.capacity_ml) / Fraction(mark)).denominator != 1:
             raise ValueError(
                 f"A {self.name} cannot be marked every {decimal_text(mark)} mL: "
-                "the last mark would not stand at its capacity."
+                f"no mark would stand at {decimal_text(self.capacity_ml)} mL."
             )
 
     @property

@@ -92,8 +92,8 @@ def read_route(table: Table) -> str | None:
     if route is not None and route.casefold() not in _ROUTES:
         table.wrong(
             "route",
-            f"{shown(route)} is not a route worked out here",
-            'Only route = "mouth" or route = "crop" is.',
+            f"{shown(route)} is not a way of giving that is worked out here",
+            'Write "mouth" or "crop"; nothing else is worked out.',
         )
     return route and route.casefold()
 
@@ -164,7 +164,11 @@ def read_form(table: Table) -> Form | None:
     form = table.text("form", needed=True)
     with suppress(ValueError):
         return None if form is None else Form(form.casefold())
-    table.wrong("form", f"{shown(form)} is no form", 'Write "suspension" or "solution".')
+    table.wrong(
+        "form",
+        f"{shown(form)} is neither a suspension nor a solution",
+        'Write "suspension" or "solution".',
+    )
     return None
 
 

@@ -105,7 +105,7 @@ class Needle:
         if not self.length_mm.is_finite() or self.length_mm <= 0:
             raise ValueError("A needle's length is a number of mm above zero.")
         if not self.hub_ml.is_finite() or self.hub_ml < 0:
-            raise ValueError("A needle's hub holds no less than nothing.")
+            raise ValueError("What a needle's hub holds is not below zero.")
         if self.measured_ml is not None and not (
             self.measured_ml.is_finite() and self.measured_ml > 0
         ):

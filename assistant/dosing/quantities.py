@@ -100,7 +100,7 @@ def parse(text: str, expected: Kind, *others: Kind) -> Quantity:
         raise QuantityProblem(text, expected, _why_not(tidy))
     numbers = [Fraction(found["top"]), Fraction(found["bottom"] or 1)]
     if 0 in numbers:
-        raise QuantityProblem(text, expected, "zero is no amount")
+        raise QuantityProblem(text, expected, "zero is not an amount")
     amount = _times(numbers[0], found["unit"], text, expected)
     if found["under"]:
         amount = amount.per(_times(numbers[1], found["under"], text, expected))

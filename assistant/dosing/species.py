@@ -321,7 +321,7 @@ def _known_species(
         return found[0].name
     if found:
         names = ", ".join(one.name for one in found)
-        table.wrong(key, f"{shown(value)} may be any of several species", f"Write one: {names}.")
+        table.wrong(key, f"{shown(value)} can be several species", f"Write one: {names}.")
         return None
     near = nearest(fold(value), aviary.spoken_names())
     meant = ", ".join(one.name for one in aviary.named(near)) if near else ""

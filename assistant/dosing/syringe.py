@@ -38,7 +38,8 @@ class Syringe:
         if (Fraction(self.capacity_ml) / Fraction(self.graduation_ml)).denominator != 1:
             raise ValueError(
                 f"A {self.name} cannot be marked every {decimal_text(self.graduation_ml)} mL: "
-                "the last mark would not stand at its capacity."
+                "no mark would stand at "
+                f"{decimal_text(self.capacity_ml)} mL."
             )
 
     @property

@@ -115,7 +115,7 @@ class Table:
         if word in set(options):
             return options(word)
         known = " or ".join(f'"{option}"' for option in options)
-        self.wrong(key, f"{shown(value)} is none of the words known here", f"Write {known}.")
+        self.wrong(key, f"{shown(value)} is not a word that can stand here", f"Write {known}.")
         return default
 
     def flag(self, key: str, *, default: bool = False) -> bool:

@@ -27,7 +27,7 @@ def read_talk(table: Table) -> TalkSettings:
     table.allow_only(("answers", "tones", "headset", "microphone", "speaker"))
     answers = table.text("answers")
     if answers not in (None, "short", "full"):
-        table.wrong("answers", f"“{answers}” is no way to answer", 'Write "short" or "full".')
+        table.wrong("answers", f"“{answers}” is not a way to answer", 'Write "short" or "full".')
     return TalkSettings(
         short=answers == "short",
         tones=table.flag("tones") is not False,

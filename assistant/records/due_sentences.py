@@ -51,10 +51,10 @@ def due_said(lines: Sequence[str], days: int = 7) -> str:
 def droppings_line(droppings: DroppingsDue, today: date) -> str:
     """When to look at droppings."""
     if droppings.on is None:
-        return "Droppings: no look at them is in the register. Have them looked at."
+        return "Droppings: no check is in the register. Have them checked for worm eggs."
     when = "now" if droppings.on <= today else f"from {day_text(droppings.on, today)}"
     last = day_text(droppings.last or droppings.on, today)
-    return f"Droppings: due {when}, last looked at on {last}."
+    return f"Droppings: due {when}, last checked on {last}."
 
 
 def day_text(day: date, today: date) -> str:
@@ -93,7 +93,7 @@ def _bare(cage: str) -> str:
 def _when(one: DueGroup, today: date) -> str:
     first, last = day_text(one.earliest, today), day_text(one.latest, today)
     if one.latest < today:
-        return f"late, it was due until {last}"
+        return f"late: it was due until {last}"
     if one.earliest == one.latest:
         return "due today" if one.earliest == today else f"due on {first}"
     if one.latest == today:

@@ -77,7 +77,8 @@ def why_not_made(product_ml: Decimal, water_ml: Decimal, dilution: Dilution) -> 
     how = f"1 in {one_in}" if made.water else "undiluted"
     return (
         f"{decimal_text(product_ml)} mL of product and {decimal_text(water_ml)} mL of water is "
-        f"{how}, not {dilution.short}. With so much product it takes {water} mL of water."
+        f"{how}, not {dilution.short}. "
+        f"{decimal_text(product_ml)} mL of product needs {water} mL of water."
     )
 
 

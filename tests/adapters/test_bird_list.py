@@ -92,7 +92,7 @@ def test_a_name_or_ring_of_another_bird_is_told(tmp_path: Path, row: str, place:
     ((where, said, remedy),) = problems(tmp_path, f"name,species,ring\n{row}\n")
     assert where == place
     assert what in said
-    assert "mend birds.toml" in remedy
+    assert "correct birds.toml" in remedy
 
 
 @pytest.mark.parametrize(
@@ -105,11 +105,11 @@ def test_a_name_or_ring_of_another_bird_is_told(tmp_path: Path, row: str, place:
         ("cockatiel,95 mL,,", "row 3, column 2 (grams)", "another kind", "as in 95"),
         ("cockatiel,ninety,,", "row 3, column 2 (grams)", "not a weight", "plain number"),
         ("cockatiel,-95,,", "row 3, column 2 (grams)", "below zero", "plain number"),
-        ("cockatiel,0,,", "row 3, column 2 (grams)", "0 is no weight", "empty"),
+        ("cockatiel,0,,", "row 3, column 2 (grams)", "0 is not a weight", "empty"),
         ('cockatiel,"95,5",,', "row 3, column 2 (grams)", "has a comma", "as in 95.5"),
         ("cockatiel,95,5,D 1,hen", "row 3, column 5", "5 cells under 4", "decimal comma"),
-        ("cockatiel,95,,often", "row 3, column 4 (sex)", "is no sex", "male, female"),
-        ("galah,330,DEMO 12,", "row 3, column 3 (ring)", "is on Pepper, a Cockatiel", "Look"),
+        ("cockatiel,95,,often", "row 3, column 4 (sex)", "is not a sex", "male, female"),
+        ("galah,330,DEMO 12,", "row 3, column 3 (ring)", "is on Pepper, a Cockatiel", "Check"),
         ("cockatiel,96,R 1,", "row 3", "stands in row 2 already", "one row for each"),
     ],
 )
@@ -135,7 +135,7 @@ def test_all_problems_are_told_at_once_and_long_lists_of_them_cut(tmp_path: Path
         "row 2, column 1 (species)",
         "row 3, column 1 (species)",
     ]
-    assert found[-1][1] == "and 10 more of such"
+    assert found[-1][1] == "and 10 more like these"
 
 
 @pytest.mark.parametrize(

@@ -53,10 +53,10 @@ def test_a_bird_of_the_keeper_is_one_bird():
     [
         ("budgerigars", "not said how many birds"),
         ("2.5 galahs", "not said how many birds"),
-        ("0 galahs", "0 is no number of birds"),
-        ("11000 pairs of galahs", "22000 is no number of birds"),
+        ("0 galahs", "0 is not a number of birds"),
+        ("11000 pairs of galahs", "22000 is not a number of birds"),
         ("a dozen", "no bird here is called “dozen”"),
-        ("30000 galahs", "30000 is no number of birds"),
+        ("30000 galahs", "30000 is not a number of birds"),
         ("three ringnecks", "can be several birds"),
         ("twenty foos", "no bird here is called “foos”"),
         ("two galahs of 330", "no bird here is called"),

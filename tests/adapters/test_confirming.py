@@ -166,7 +166,7 @@ def test_an_edit_of_a_figure_voids_the_confirmation_and_it_can_be_given_again(ow
 
     confirm(own.answered(*YES), "First")
 
-    assert "its figures were changed since" in own.keeper.heard
+    assert "its figures have been changed since" in own.keeper.heard
     assert state(own) is ConfirmationState.CONFIRMED
 
 
@@ -194,9 +194,9 @@ def test_a_bird_that_would_get_no_dose_is_shown_with_the_reason(own: Desks):
         ("cockatiel", "a bird and its weight"),
         ("95 g", "a bird and its weight"),
         ("cockatile 95 g", "Did you mean “cockatiel”?"),
-        ("corella 500 g", "may be Little corella"),
+        ("corella 500 g", "can be Little corella"),
         ("cockatiel 95 cc", "write mL, not cc"),
-        ("cockatiel 0 g", "zero is no amount"),
+        ("cockatiel 0 g", "zero is not an amount"),
     ],
 )
 def test_an_example_bird_that_cannot_be_used_is_asked_again(own: Desks, answer: str, told: str):

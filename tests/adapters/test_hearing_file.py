@@ -47,7 +47,7 @@ def test_without_the_file_nothing_is_set(tmp_path: Path):
         (ENROLLED + 'measured = "x"'.replace("x", ""), "is not a text"),
         (ENROLLED.replace("0.4", "1.6") + 'measured = "x"', "is more than 1.5"),
         (ENROLLED.replace("0.4", "-0.1") + 'measured = "x"', "zero or above"),
-        (ENROLLED.replace("-50.0", "nan") + 'measured = "x"', "is no level"),
+        (ENROLLED.replace("-50.0", "nan") + 'measured = "x"', "is not a level"),
         ('[pronunciations]\ngalah = ["G AX"]', "is not in the phones of CMUdict"),
         ("[pronunciations]\ngalah = []", "is empty"),
     ],

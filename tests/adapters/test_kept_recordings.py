@@ -99,7 +99,7 @@ def test_a_broken_manifest_is_told_with_its_line(store: KeptRecordings, line: st
 @pytest.mark.parametrize(
     ("line", "told"),
     [
-        ("no json", "line 1: this is no recording"),
+        ("no json", "line 1: this is not a recording"),
         ('{"file": "a.wav"}', "there is no text"),
         ('{"file": "a.wav", "text": "x"}', "there is no"),
     ],

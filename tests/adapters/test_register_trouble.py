@@ -168,9 +168,9 @@ def test_a_missing_folder_is_refused_and_not_made(book: Book, tmp_path: Path):
 def test_a_file_that_is_no_database_is_left_as_it_is(book: Book, register: SqliteRegister):
     register.path.write_bytes(b"not a register at all\n" * 200)
 
-    with pytest.raises(RegisterProblem, match="damaged, or is no register"):
+    with pytest.raises(RegisterProblem, match="damaged, or is not a register"):
         register.append([book.note()])
-    with pytest.raises(RegisterProblem, match="damaged, or is no register"):
+    with pytest.raises(RegisterProblem, match="damaged, or is not a register"):
         register.doses()
 
     assert register.path.read_bytes() == b"not a register at all\n" * 200

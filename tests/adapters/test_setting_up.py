@@ -191,12 +191,12 @@ class Wrong:
         Wrong(17, "NaN", "not a number"),
         Wrong(17, "ten", "not a number"),
         Wrong(17, "0.5", "below the label's own dose"),
-        Wrong(18, "paste", "no form"),
+        Wrong(18, "paste", "neither a suspension"),
         Wrong(21, "14 to 10", "not a window"),
-        Wrong(21, "soon", "no window"),
+        Wrong(21, "soon", "not a window"),
         Wrong(22, "two", "not a whole number"),
         Wrong(22, "0", "not a number above zero"),
-        Wrong(23, "vein", "not a route"),
+        Wrong(23, "vein", "not a way of giving"),
         Wrong(24, "pidgin: never", "no bird here is called “pidgin”"),
         Wrong(24, "pigeon", "what the label says"),
         Wrong(25, "a week", "not a whole number"),
@@ -218,7 +218,7 @@ def test_a_wrong_answer_is_told_at_once_and_asked_again(desks: Desks, wrong: Wro
 
 @pytest.mark.parametrize("given", range(len(KIT) + len(MEDICINE)))
 def test_answers_that_end_early_leave_nothing_behind(desks: Desks, home: Path, given: int):
-    with pytest.raises(UsageProblem, match="answers ended at the question"):
+    with pytest.raises(UsageProblem, match="input ended at the question"):
         set_up(desks.answered(*[*KIT, *MEDICINE][:given]))
 
     assert not home.exists()

@@ -59,7 +59,7 @@ def test_a_batch_is_asked_for_read_back_and_written(table: Table, register: Sqli
 
 def test_without_a_yes_nothing_is_written(table: Table, register: SqliteRegister):
     assert make(table("no"), ALL) is None
-    with pytest.raises(UsageProblem, match="answers ended"):
+    with pytest.raises(UsageProblem, match="input ended"):
         make(table("", "5"), Making())
     assert register.books() == ()
 
@@ -77,14 +77,14 @@ def test_the_wrong_water_is_asked_for_again(table: Table):
     [
         ({"medicine": "aspirin"}, "There is no medicine “aspirin”"),
         ({"product": "five"}, "“five” is not a volume"),
-        ({"product": "0"}, "zero is no amount"),
+        ({"product": "0"}, "zero is not an amount"),
         ({"product": "5 g"}, "the unit is of another kind"),
         ({"product": "-5"}, "it is below zero"),
         ({"water": "40"}, "is 1 in 9, not 1 in 10"),
         ({"expires": "2026-02"}, "2026-02-28 is over"),
-        ({"expires": "June"}, "“June” is no day"),
-        ({"expires": "2026-13"}, "“2026-13” is no month"),
-        ({"discard": "2026-02-29"}, "“2026-02-29” is no day"),
+        ({"expires": "June"}, "“June” is not a day"),
+        ({"expires": "2026-13"}, "“2026-13” is not a month"),
+        ({"discard": "2026-02-29"}, "“2026-02-29” is not a day"),
     ],
 )
 def test_what_was_given_and_will_not_do_is_refused_and_nothing_written(

@@ -41,7 +41,7 @@ def python(*words: str, **more: str) -> subprocess.CompletedProcess[str]:
 def test_each_help_tells_the_exit_codes(command: tuple[str, ...]):
     done = python("-m", "assistant", *command, "--help")
     assert done.returncode == 0
-    assert "Exit codes: 0 done, 1 our own failure, 2 wrong usage" in done.stdout
+    assert "Exit codes: 0 done, 1 a fault of dosewren itself, 2 wrong usage" in done.stdout
     assert "..." not in done.stdout.partition("Commands:")[2]
 
 

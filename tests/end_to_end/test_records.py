@@ -126,6 +126,12 @@ def test_a_page_in_a_folder_that_is_not_there_is_told(kept: Path, tmp_path: Path
     assert "cannot be written" in done.stderr
 
 
+def test_a_byte_order_mark_without_csv_is_refused(kept: Path):
+    done = run("records", "--bom", home=kept)
+    assert (done.returncode, done.stdout) == (2, "")
+    assert "Add --csv" in done.stderr
+
+
 def test_what_was_given_is_due_again_in_its_window_and_a_dose_refused_is_not(kept: Path):
     assert "Nothing is due this week." in run("due", home=kept).stdout
     said = run("due", "--days", "11", home=kept).stdout
@@ -154,7 +160,7 @@ def test_the_calendar_holds_every_window_and_replaces_only_its_own_file(kept: Pa
 
 
 def test_a_look_at_droppings_is_kept_and_puts_the_next_one_off(kept: Path):
-    assert "no look at them" in run("due", home=kept).stdout
+    assert "no check is in" in run("due", home=kept).stdout
     said = run("droppings", "no eggs seen", "--of", "cage four", home=kept).stdout
     assert "Written: droppings of cage four, no eggs seen. Droppings: due from" in said
     assert "cage four" in run("droppings", home=kept).stdout

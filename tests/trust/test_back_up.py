@@ -97,6 +97,17 @@ def test_an_archive_that_would_fill_the_disk_is_refused(tmp_path: Path):
         restore(archive, Home(tmp_path / "new"))
 
 
+def test_an_archive_that_is_not_there_or_is_none_is_told_in_words(tmp_path: Path):
+    with pytest.raises(DataProblem) as missing:
+        restore(tmp_path / "b.zip", Home(tmp_path / "new"))
+    assert (
+        missing.value.problem == f"{tmp_path / 'b.zip'} cannot be read: No such file or directory."
+    )
+    (tmp_path / "b.zip").write_text("species,grams\n")
+    with pytest.raises(DataProblem, match="it is not a zip archive"):
+        restore(tmp_path / "b.zip", Home(tmp_path / "new"))
+
+
 @pytest.mark.parametrize("share", [0.2, 0.5, 0.9])
 def test_a_damaged_archive_is_refused_and_leaves_nothing(kept: Home, tmp_path: Path, share: float):
     archive = tmp_path / "b.zip"

@@ -83,6 +83,7 @@ def test_the_confirmation_reads_the_periods_back():
     said = " ".join(read_back(thistle))
     assert "Eggs: not to be eaten for 7 days after a dose." in said
     assert NOT_EATEN not in said
+    assert "Next dose: after 1 day. A course is 3 doses." in said
     zero = read_medicine(
         {**TABLE, "withdrawal_eggs_days": 0, "withdrawal_meat_days": 0}, "medicines.toml"
     )

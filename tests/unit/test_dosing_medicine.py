@@ -111,7 +111,9 @@ def test_a_needed_key_that_is_missing_is_named(key: str):
 
 @pytest.mark.parametrize("route", ["injection", "under the skin", "im", "water", "skin"])
 def test_any_route_but_mouth_and_crop_is_refused(route: str):
-    assert problems(route=route)[0][1] == f"“{route}” is not a route worked out here"
+    assert (
+        problems(route=route)[0][1] == f"“{route}” is not a way of giving that is worked out here"
+    )
 
 
 def test_the_colon_dilution_is_refused_with_both_readings():

@@ -63,8 +63,8 @@ def test_an_endless_rate_stays_exact():
         ("   ", "it is empty"),
         ("62", "the unit is missing"),
         ("g", "it needs a plain number and a unit"),
-        ("0 g", "zero is no amount"),
-        ("0.0 kg", "zero is no amount"),
+        ("0 g", "zero is not an amount"),
+        ("0.0 kg", "zero is not an amount"),
         ("-62 g", "it is below zero"),
         ("−62 g", "it is below zero"),
         ("NaN g", "it is not a number"),
@@ -101,7 +101,7 @@ def test_a_refusal_names_the_offending_text():
 
 
 def test_a_dose_with_no_weight_in_it_is_refused():
-    with pytest.raises(QuantityProblem, match="zero is no amount"):
+    with pytest.raises(QuantityProblem, match="zero is not an amount"):
         parse("1 mL per 0 kg", Kind.VOLUME_DOSE)
 
 

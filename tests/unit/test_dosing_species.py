@@ -208,7 +208,7 @@ def test_two_birds_of_one_name_are_both_given():
         (
             {"species": [{"name": "A", "low": "1 g", "high": "9 g", "crop": "maybe"}]},
             "species 1, crop",
-            "none of the words",
+            "not a word that can stand",
         ),
     ],
 )

@@ -27,7 +27,7 @@ PEPPER = DueGroup(
         (date(2026, 3, 6), "due from 11 March to 15 March"),
         (date(2026, 3, 11), "due now, until 15 March"),
         (date(2026, 3, 15), "due today at the latest"),
-        (date(2026, 3, 16), "late, it was due until 15 March"),
+        (date(2026, 3, 16), "late: it was due until 15 March"),
         (date(2025, 12, 30), "due from 11 March 2026 to 15 March 2026"),
     ],
 )
@@ -77,7 +77,7 @@ def test_droppings_are_due_the_stated_days_after_the_last_look():
     assert looks.on == date(2026, 8, 30)
     assert [looks.is_due(date(2026, 8, day)) for day in (23, 24, 30)] == [False, True, True]
     assert droppings_line(looks, date(2026, 8, 24)) == (
-        "Droppings: due from 30 August, last looked at on 1 March."
+        "Droppings: due from 30 August, last checked on 1 March."
     )
     assert "due now" in droppings_line(looks, date(2026, 8, 30))
 
@@ -85,4 +85,4 @@ def test_droppings_are_due_the_stated_days_after_the_last_look():
 def test_droppings_never_looked_at_are_due_at_once():
     never = DroppingsDue(None, 182)
     assert never.is_due(date(2026, 3, 1))
-    assert "no look at them is in the register" in droppings_line(never, date(2026, 3, 1))
+    assert "no check is in the register" in droppings_line(never, date(2026, 3, 1))

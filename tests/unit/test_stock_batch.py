@@ -48,7 +48,7 @@ def test_product_and_water_in_the_right_parts_are_taken(
     ("product", "water", "said"),
     [
         ("5", "50", "5 mL of product and 50 mL of water is 1 in 11, not 1 in 10."),
-        ("5", "50", "With so much product it takes 45 mL of water."),
+        ("5", "50", "5 mL of product needs 45 mL of water."),
         ("5", "44", "is 1 in 9.8, not 1 in 10"),
         ("5", "46", "is 1 in 10.2, not 1 in 10"),
         ("5", "0", "is undiluted, not 1 in 10"),

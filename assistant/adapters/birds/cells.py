@@ -75,7 +75,7 @@ def weight_of(cell: Cell, *, in_grams: bool) -> Decimal | None:
     if in_grams and _PLAIN.fullmatch(text):
         weight = Decimal(text)
         if not weight:
-            cell.wrong("0 is no weight", "Leave the cell empty if the bird was not weighed.")
+            cell.wrong("0 is not a weight", "Leave the cell empty if the bird was not weighed.")
         return weight
     if _COMMA.fullmatch(text):
         pointed = text.replace(",", ".", 1)
@@ -96,7 +96,9 @@ def sex_of(cell: Cell) -> str:
     """The sex, as male or female, or nothing where it is not known."""
     sex = _SEXES.get(cell.text.casefold())
     if sex is None:
-        cell.wrong(f"{shown(cell.text)} is no sex", "Write male, female, or leave the cell empty.")
+        cell.wrong(
+            f"{shown(cell.text)} is not a sex", "Write male, female, or leave the cell empty."
+        )
     return sex or ""
 
 
@@ -109,7 +111,7 @@ def own_bird(
         if another or bird.species != species.name:
             ring.wrong(
                 f"ring {shown(ring.text)} is on {bird.name}, a {bird.species}, in birds.toml",
-                "Look at the ring again, or mend birds.toml.",
+                "Check the ring, or correct birds.toml.",
             )
         return bird
     found = aviary.named(name.text) if name.text else ()
@@ -120,6 +122,6 @@ def own_bird(
     if bird.species != species.name:
         name.wrong(
             f"{bird.name} is a {bird.species} in birds.toml",
-            "Look at the bird again, or mend birds.toml.",
+            "Check the bird, or correct birds.toml.",
         )
     return bird

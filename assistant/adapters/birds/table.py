@@ -73,14 +73,14 @@ class _Reading:
         told = self.problems[:_SHOWN_PROBLEMS]
         if rest > 0:
             told.append(
-                Problem(self.place, f"and {rest} more of such", "Mend these, then try again.")
+                Problem(self.place, f"and {rest} more like these", "Correct these, then try again.")
             )
         raise FigureProblems(told)
 
 
 def read_bird_list(path: Path, aviary: Aviary) -> BirdList:
     """The birds of the file; raises DataProblem with every problem, or PartMissing."""
-    text = read_text(path, LARGEST_LIST, "Look at the name of the file and its folder.")
+    text = read_text(path, LARGEST_LIST, "Check the name of the file and its folder.")
     rings = {fold(ring): bird for ring, bird in aviary.rings().items()}
     reading = _Reading(str(path), aviary, rings)
     rows = _rows(text, reading.place)

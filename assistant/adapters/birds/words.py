@@ -67,7 +67,7 @@ def _part(part: str, aviary: Aviary, problems: list[Problem], most: int) -> list
         wrong("it is not said how many birds of which species", _LIKE)
         return []
     if not 0 < count <= most:
-        wrong(f"{count} is no number of birds from 1 to {MOST_BIRDS:,} in all", _LIKE)
+        wrong(f"{count} is not a number of birds from 1 to {MOST_BIRDS:,} in all", _LIKE)
         return []
     before = len(problems)
     species, own = species_of(Cell(name, wrong), aviary)

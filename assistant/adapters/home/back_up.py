@@ -61,7 +61,7 @@ def back_up(home: Home, archive: Path) -> tuple[str, ...]:
     except OSError as error:
         raise DataProblem(
             f"{archive} cannot be written: {error.strerror}.",
-            "Look at the disk and the space left on it, or name another file.",
+            "Check the disk and the space left on it, or name another file.",
         ) from error
     return names
 
@@ -124,6 +124,13 @@ def _checked(archive: Path, called: Path) -> tuple[str, ...]:
                 raise _not_ours(called, f"{broken} in it is damaged")
             if REGISTER in names:
                 _check_register(opened, called)
+    except OSError as error:
+        raise DataProblem(
+            f"{called} cannot be read: {error.strerror or error}.",
+            "Check its name and its permissions.",
+        ) from error
+    except zipfile.BadZipFile as error:
+        raise _not_ours(called, "it is not a zip archive, or a damaged one") from error
     except _DAMAGED as error:
         raise _not_ours(called, str(error) or type(error).__name__) from error
     return names
@@ -153,5 +160,5 @@ def _check_register(opened: zipfile.ZipFile, called: Path) -> None:
 def _not_ours(archive: Path, why: str) -> DataProblem:
     return DataProblem(
         f"{archive} is not a whole back-up of dosewren: {why}.",
-        "Take another back-up, one that dosewren backup has written.",
+        "Name another back-up, one that dosewren backup wrote.",
     )

@@ -152,5 +152,5 @@ def _sync_folder(folder: Path) -> None:
 def _cannot_write(target: Path, error: OSError) -> DataProblem:
     return DataProblem(
         f"{target} cannot be written: {error.strerror}. Nothing in it was changed.",
-        "Look at the space on the disk and at the folder's permissions, then try again.",
+        "Check the space on the disk and the folder's permissions, then try again.",
     )

@@ -107,7 +107,7 @@ def _enrolled(table: Table | None) -> Enrolled | None:
         table.wrong("strain_habit", f"{habit} is more than {MOST_HABIT}", "Run: dosewren enrol")
     noise = plain_number(table.content.get("noise_db"))
     if noise is None or noise > 0:
-        table.wrong("noise_db", "is no level in dB at or below zero", "Run: dosewren enrol")
+        table.wrong("noise_db", "is not a level in dB at or below zero", "Run: dosewren enrol")
     right = table.number("right", needed=True, zero=True)
     phrases = table.whole("phrases", needed=True)
     measured = table.text("measured", needed=True)

@@ -22,7 +22,7 @@ from assistant.conversation.labelling import Label
 from assistant.errors import DataProblem
 
 MEGABYTE = 1_000_000
-_MEND = "Mend the line, or start afresh with: dosewren recordings --delete"
+_MEND = "Correct the line, or start afresh with: dosewren recordings --delete"
 
 Settled = Callable[[str], Iterable[Label]]
 
@@ -160,4 +160,4 @@ def _read(line: str, place: str) -> Kept:
                 text=None if text is None else str(text),
                 label=None if label is None else str(label),
             )
-    raise DataProblem(f"{place} cannot be read: this is no recording.", _MEND)
+    raise DataProblem(f"{place} cannot be read: this is not a recording.", _MEND)

@@ -16,7 +16,7 @@ from assistant.errors import DataProblem
 MANIFEST = "manifest.jsonl"
 """The file that says what each recording of its folder holds."""
 
-_ONE_LINE_EACH = "Write one line of JSON for each recording."
+_ONE_LINE_EACH = "Write one line of JSON for each recording; dosewren measure --help shows one."
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,7 @@ def read_labelled(folder: Path, *, some_gone: bool = False) -> Iterator[Labelled
             file, text = str(entry["file"]), entry.get("text")
         except (ValueError, KeyError, TypeError, AttributeError) as error:
             raise DataProblem(
-                f"{place}: this is no recording: {error}.", 'Write {"file": "…", "text": "…"}.'
+                f"{place}: this is not a recording: {error}.", 'Write {"file": "…", "text": "…"}.'
             ) from error
         if text is None and "heard" in entry:
             continue
@@ -61,5 +61,7 @@ def manifest_lines(manifest: Path, remedy: str) -> list[str]:
     """The lines of a manifest; raises DataProblem with this remedy."""
     try:
         return manifest.read_text("utf-8").splitlines()
-    except (OSError, UnicodeDecodeError) as error:
-        raise DataProblem(f"{manifest} cannot be read: {error}.", remedy) from error
+    except OSError as error:
+        raise DataProblem(f"{manifest} cannot be read: {error.strerror}.", remedy) from error
+    except UnicodeDecodeError as error:
+        raise DataProblem(f"{manifest} cannot be read: it is not UTF-8 text.", remedy) from error

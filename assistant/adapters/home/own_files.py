@@ -53,7 +53,7 @@ def medicines_text(answers: Mapping[str, Value] | None) -> str:
     for asked in MEDICINE:
         value = None if answers is None else answers.get(asked.key)
         lines += [*_comment(asked.comment), _line(asked, value), ""]
-    lines[-1:] = _comment("The confirmation writes below; a change of a figure makes it void.")
+    lines[-1:] = _comment("Written by dosewren confirm; a change of any figure makes it void.")
     if answers is None:
         lines = [line if line.startswith("#") or not line else f"# {line}" for line in lines]
     return "\n".join([*_MEDICINES_HEAD, *lines, ""])

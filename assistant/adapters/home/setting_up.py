@@ -109,7 +109,7 @@ def _offer_confirmation(desk: Desk, name: str) -> None:
 
 
 def _kit(prompter: Prompter) -> dict[str, Value]:
-    prompter.say("\nFirst what you work with. Enter alone takes what stands in brackets.")
+    prompter.say("\nFirst, what you work with. Enter alone takes the answer in brackets.")
     answers = _ask_all(prompter, KIT, _check_kit)
     read_kit(parse(own_files.kit_text(answers), Path("kit.toml")), "kit.toml")
     return answers
@@ -118,7 +118,7 @@ def _kit(prompter: Prompter) -> dict[str, Value]:
 def _medicine(prompter: Prompter) -> dict[str, Value] | None:
     prompter.say("\nNow your first medicine, with its label in front of you.")
     if not ask_yes(prompter, "Do you want to enter a medicine now?"):
-        prompter.say("You can write one into medicines.toml later, by the lines it shows.")
+        prompter.say("You can write one into medicines.toml later; the file shows how.")
         return None
     answers = _ask_all(prompter, MEDICINE, _check_medicine)
     read_medicines(own_files.medicines_text(answers), Path("medicines.toml"))

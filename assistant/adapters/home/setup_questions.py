@@ -79,7 +79,7 @@ def window(answer: str) -> Value | None:
         return None
     found = re.fullmatch(r"(\d{1,4})(?:(?: ?(?:to|-|–|,) ?| )(\d{1,4}))?(?: days?)?", answer)
     if found is None:
-        raise ValueError(f"“{answer}” is no window of days. Write it as in: 10 to 14")
+        raise ValueError(f"“{answer}” is not a window of days. Write it as in: 10 to 14")
     return [int(found[1]), int(found[2] or found[1])]
 
 
@@ -116,7 +116,7 @@ def _listed(answer: str) -> Iterable[str]:
 def _syringe(text: str) -> Value:
     capacity, slash, graduation = (one.strip() for one in text.partition("/"))
     if not slash:
-        raise ValueError(f"“{text}”: write what it holds / its marks in mL, as in 1/0.01")
+        raise ValueError(f"“{text}”: write what it holds / from mark to mark in mL, as in 1/0.01")
     return {"capacity": _with_unit(capacity, "mL"), "graduation": _with_unit(graduation, "mL")}
 
 
@@ -151,8 +151,8 @@ KIT: Final = (
     ),
     Asked(
         "attention",
-        "A word to begin orders with, so that other talk is not heeded: best of two syllables or\n"
-        "more, and one that you do not say otherwise (Enter for none)",
+        "A word of your own to begin each spoken order with, so that other talk is not taken for\n"
+        "one: two syllables or more, and one that you never say otherwise (Enter for none)",
         optional,
         "Spoken orders have to begin or end with this word.  Typed ones never need it.",
         '"marlow"',
@@ -173,14 +173,14 @@ KIT: Final = (
     ),
     Asked(
         "droppings_every_days",
-        "Every how many days droppings are to be looked at for worm eggs (Enter for no reminder)",
+        "After how many days to check droppings for worm eggs again (Enter for no reminder)",
         whole,
-        "How often droppings are to be looked at for worm eggs; 182 days is half a year.",
+        "After how many days droppings are to be checked again for worm eggs; 182 is half a year.",
         "182",
     ),
     Asked(
         "syringe",
-        "Your syringes, each as what it holds / its marks in mL, as in 1/0.01, 2.5/0.1",
+        "Your syringes in mL, each as what it holds / from mark to mark, as in 1/0.01, 2.5/0.1",
         syringes,
         "Your syringes: what each holds, and the volume from one mark to the next.",
     ),
@@ -233,9 +233,9 @@ MEDICINE: Final = (
     ),
     Asked(
         "safety_multiple",
-        "How many times the dose is where harm begins (Enter if the label does not say)",
+        "At how many times the dose harm begins (Enter if the label does not say)",
         number,
-        "How many times the label's dose is where harm begins: a limit inside the tool.",
+        "At how many times the label's dose harm begins: a limit that no answer passes.",
         "2",
     ),
     Asked(
@@ -290,17 +290,18 @@ MEDICINE: Final = (
     ),
     Asked(
         "withdrawal_eggs_days",
-        "For how many days after a dose eggs are not to be eaten: 0 where the label says none\n"
-        "(Enter if not known: then it is not for birds whose eggs people eat)",
+        "The withdrawal period for eggs: for how many days after a dose they are not to be\n"
+        "eaten, 0 if the label asks for none (Enter if not known: then not for birds whose eggs\n"
+        "people eat)",
         whole,
-        "For how many days after a dose eggs are not to be eaten; 0 where the label says none.",
+        "The withdrawal period for eggs, in days; 0 where the label asks for none.",
         "7",
     ),
     Asked(
         "withdrawal_meat_days",
-        "The same for meat (Enter if not known)",
+        "The withdrawal period for meat, in days (Enter if not known)",
         whole,
-        "The same for meat.",
+        "The withdrawal period for meat, in days; 0 where the label asks for none.",
         "14",
     ),
     Asked(

@@ -32,11 +32,11 @@ def read_text(path: Path, largest: int = LARGEST_FILE, missing: str | None = Non
         raise PartMissing(f"{path} is missing.", missing or _MAKE_IT) from error
     except OSError as error:
         raise DataProblem(
-            f"{path} cannot be read: {error.strerror}.", "Look at the file's permissions."
+            f"{path} cannot be read: {error.strerror}.", "Check the file's permissions."
         ) from error
     if len(content) > largest:
         raise DataProblem(
-            f"{path} is larger than {largest:,} bytes.", "Look whether it is the right file."
+            f"{path} is larger than {largest:,} bytes.", "Check that it is the right file."
         )
     return _decoded(content, path)
 
@@ -48,21 +48,21 @@ def parse(text: str, path: Path) -> dict[str, Any]:
     except (ValueError, ArithmeticError) as error:
         raise DataProblem(f"{path}{_where(str(error), text)}", _MEND_IT) from error
     except RecursionError as error:
-        raise DataProblem(f"{path}: brackets inside brackets without end.", _MEND_IT) from error
+        raise DataProblem(f"{path}: too many brackets inside brackets.", _MEND_IT) from error
 
 
 _MAKE_IT: Final = (
     "Run: dosewren setup (asks a few questions), or: dosewren setup --demo (an invented set)."
 )
 _MEND_IT: Final = (
-    "Mend that line: key = value, with text between quotation marks, and [ ] and { } closed."
+    "Correct that line: key = value, with text between quotation marks, and [ ] and { } closed."
 )
 
 
 def _exact(text: str) -> Decimal:
     number = Decimal(text)
     if number.is_finite() and abs(number.adjusted()) > _LARGEST_EXPONENT:
-        raise ValueError(f"{text[:40]} is out of all proportion")
+        raise ValueError(f"{text[:40]} is too large a number")
     return number
 
 

@@ -63,7 +63,7 @@ def droppings_event(droppings: DroppingsDue, today: date) -> Event:
         key=("droppings", day.isoformat()),
         first=day,
         last=day,
-        summary="Have droppings looked at for worm eggs",
+        summary="Have droppings checked for worm eggs",
         description=f"Every {droppings.every_days} days, as kit.toml says.",
     )
 

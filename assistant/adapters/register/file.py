@@ -89,7 +89,7 @@ def problem_with(path: Path, error: Exception) -> RegisterProblem:
     return RegisterProblem(f"The register {path} failed: {error}.", _LOOK)
 
 
-_LOOK: Final = "Look at the disk and at the file's permissions, then try again."
+_LOOK: Final = "Check the disk and the file's permissions, then try again."
 _MEANINGS: Final = (
     (
         {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_PERM, "EACCES", "EPERM", "EROFS"},
@@ -108,18 +108,18 @@ _MEANINGS: Final = (
     ),
     (
         {sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB, sqlite3.SQLITE_FORMAT},
-        "is damaged, or is no register at all",
+        "is damaged, or is not a register",
         "Run: dosewren rescue (it reads what can be read, and keeps the damaged file).",
     ),
     (
         {sqlite3.SQLITE_CANTOPEN, "ENOENT", "EISDIR", "ENOTDIR"},
         "cannot be opened",
-        "Look whether the folder is there and can be written, and that the name is a file.",
+        "Check that the folder is there and can be written to, and that the name is a file.",
     ),
     (
         {sqlite3.SQLITE_IOERR, sqlite3.SQLITE_NOLFS, "EIO", "EFBIG"},
         "cannot be written or read: the disk reports a failure or has no room",
-        "Look at the disk and at the space left on it, then try again.",
+        "Check the disk and the space left on it, then try again.",
     ),
 )
 

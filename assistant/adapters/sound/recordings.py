@@ -92,7 +92,7 @@ def _checked(samples: Samples, path: Path) -> Samples:
     import numpy as np
 
     if not np.isfinite(samples).all():
-        raise AudioProblem(f"{path} holds samples that are no numbers.", _RECORD_AGAIN)
+        raise AudioProblem(f"{path} holds samples that are not numbers.", _RECORD_AGAIN)
     loudest = samples[:, int(np.argmax(np.abs(samples).max(axis=0)))]
     peak = float(np.abs(loudest).max())
     # a floating-point file may go past full scale: turned down whole, its shape stays

@@ -13,7 +13,10 @@ from assistant.audio import Clip
 SILENT: Final = "I hear nothing at all, not even noise. Is the microphone muted or switched off?"
 TOO_LOUD: Final = "The microphone is too loud. Turn it down, or hold it further away."
 TOO_QUIET: Final = "The microphone is very quiet. Turn it up, or hold it nearer."
-NOISY: Final = "It is noisy: your voice is only {snr:.0f} dB above the noise. Speak close to it."
+NOISY: Final = (
+    "It is noisy: your voice is only {snr:.0f} dB above the noise. "
+    "Hold the microphone close to your mouth."
+)
 GOOD: Final = "Sound check: your voice is {snr:.0f} dB above the noise."
 
 _LISTENS_S = 3.0

@@ -34,8 +34,8 @@ def ask_until(prompter: Prompter, question: str, default: str, check: Callable[[
             answer = prompter.ask(question, default).strip() or default
         except EOFError as error:
             raise UsageProblem(
-                f"The answers ended at the question: {question}",
-                "Start again: nothing is kept that was not reported as written.",
+                f"The input ended at the question: {question}",
+                "Start again. Only what was shown as written is kept.",
             ) from error
         try:
             return check(_writable(answer))

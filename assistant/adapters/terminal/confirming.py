@@ -130,7 +130,7 @@ def _state(medicine: Medicine) -> str:
     who = f"{given.by} on {given.on.isoformat()}"
     if medicine.confirmation_state is ConfirmationState.CONFIRMED:
         return f"{medicine.name} was confirmed by {who}; this would confirm it anew."
-    return f"{medicine.name} was confirmed by {who}, but its figures were changed since."
+    return f"{medicine.name} was confirmed by {who}, but its figures have been changed since."
 
 
 def _example_bird(holding: Holding, answer: str) -> ExampleBird:
@@ -149,7 +149,7 @@ def _species(holding: Holding, name: str) -> Species:
         hint = f" Did you mean “{near}”?" if near else ""
         raise ValueError(f"No bird or species is called “{name}”.{hint}")
     if len(found) > 1:
-        raise ValueError(f"“{name}” may be {', '.join(one.name for one in found)}: name one.")
+        raise ValueError(f"“{name}” can be {', '.join(one.name for one in found)}: name one.")
     (one,) = found
     return holding.aviary.species(one.species) if isinstance(one, Bird) else one
 

@@ -139,7 +139,7 @@ def _show(prompter: Prompter, needle: Needle, found: Measurement) -> None:
     mean, spread = decimal_text(found.mean_ml), decimal_text(found.spread_ml)
     prompter.say(
         f"{needle.name} holds {mean} mL: the mean of {len(found.tries)} tries, {spread} mL apart. "
-        f"So far {decimal_text(needle.dead_ml)} mL was reckoned with."
+        f"So far it was taken to hold {decimal_text(needle.dead_ml)} mL."
     )
     measured = Needle(needle.gauge, needle.length_mm, needle.hub_ml, found.mean_ml)
     for dose in _SHOWN_DOSES:

@@ -101,7 +101,8 @@ def _about_small(small: SmallDoses | None, plan: Plan) -> Iterator[str]:
     least, most = rounded_text(small.least_ml, 3), rounded_text(small.most_ml, 3)
     volumes = f"{least} mL" if least == most else f"{least} to {most} mL"
     worst = rounded_text(small.worst_percent, 0)
-    yield f"Small doses: {birds_said(len(small.birds))} of {volumes}, read up to {worst} % off."
+    birds = birds_said(len(small.birds))
+    yield f"Small doses: {birds} of {volumes}, which may be up to {worst} % off."
     if small.finer:
         marks = decimal_text(small.finer.graduation_ml)
         yield f"  First a finer syringe: a {small.finer.name}, marked every {marks} mL or finer."
@@ -172,7 +173,7 @@ def _measured(amount: Measured) -> str:
 def _keeps(plan: Plan) -> str:
     days = plan.medicine.shelf_life_days
     if days is None:
-        return "  keeps: the medicine's file does not say, so reckon a fresh pot for each day"
+        return "  keeps: the medicine's file does not say, so allow a fresh pot for each day"
     return f"  keeps {keeping(days)}: {plan.medicine.storage or 'the file does not say how'}"
 
 
@@ -183,7 +184,7 @@ def _range(plan: Plan) -> str:
     mean = decimal_text(plan.need.mean_ml)
     return (
         f"{upper} mL, with the birds not weighed at the upper end of their usual weight; "
-        f"{mean} mL at their mean weight"
+        f"{mean} mL at their average weight"
     )
 
 

@@ -12,6 +12,7 @@ from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.dosing.species import Species
+from assistant.planning.pot_label import keeping
 
 _PLACES = 6
 
@@ -22,7 +23,7 @@ def read_back(medicine: Medicine) -> tuple[str, ...]:
     return (
         f"Medicine: {medicine.name}. Said as: {', '.join(medicine.spoken)}.",
         *invented,
-        f"Active: {medicine.active}. {_strength(medicine)}",
+        f"Active ingredient: {medicine.active}. {_strength(medicine)}",
         _label(medicine),
         _dilution(medicine),
         _multiple(medicine),
@@ -114,7 +115,7 @@ def _multiple(medicine: Medicine) -> str:
 
 def _stock(medicine: Medicine) -> str:
     days = medicine.shelf_life_days
-    keeps = "for no stated time" if days is None else f"for {decimal_text(days)} days"
+    keeps = "for no stated time" if days is None else f"for {keeping(days)}"
     return f"Made-up stock keeps {keeps}. Storage: {medicine.storage or 'not stated'}."
 
 
@@ -126,8 +127,12 @@ def _next_dose(medicine: Medicine) -> str:
     if window.course_doses == 1:
         course = " A course is one dose."
     if window.earliest_days == window.latest_days:
-        return f"Next dose: after {window.earliest_days} days.{course}"
+        return f"Next dose: after {_days(window.earliest_days)}.{course}"
     return f"Next dose: after {window.earliest_days} to {window.latest_days} days.{course}"
+
+
+def _days(count: int) -> str:
+    return "1 day" if count == 1 else f"{count} days"
 
 
 def _withdrawal(medicine: Medicine) -> str:
@@ -139,7 +144,7 @@ def _withdrawal(medicine: Medicine) -> str:
 def _barred(days: int | None) -> str:
     if days is None:
         return "withdrawal period not known"
-    return f"not to be eaten for {days} days after a dose" if days else "no withdrawal period"
+    return f"not to be eaten for {_days(days)} after a dose" if days else "no withdrawal period"
 
 
 def _cautions(medicine: Medicine) -> tuple[str, ...]:
@@ -147,7 +152,7 @@ def _cautions(medicine: Medicine) -> tuple[str, ...]:
         return ("Cautions: none for any species or group.",)
     return tuple(
         f"Caution for {one.applies_to}: {one.text} "
-        f"({'no dose is answered' if one.refuses else 'said with the dose'})"
+        f"({'no dose is said' if one.refuses else 'said with the dose'})"
         for one in medicine.cautions
     )
 

@@ -155,7 +155,7 @@ def _last_day(answer: str, now: datetime) -> date:
     try:
         found = date.fromisoformat(answer)
     except ValueError:
-        raise ValueError(f"“{answer}” is no day. Write it as in: 2027-06-30") from None
+        raise ValueError(f"“{answer}” is not a day. Write it as in: 2027-06-30") from None
     if found < now.date():
         raise ValueError(f"{answer} is over. It is {now.date().isoformat()} today.")
     return found
@@ -178,7 +178,7 @@ def _first_of_month(answer: str) -> date:
     try:
         return date.fromisoformat(f"{answer}-01")
     except ValueError:
-        raise ValueError(f"“{answer}” is no month. Write it as in: 2027-06") from None
+        raise ValueError(f"“{answer}” is not a month. Write it as in: 2027-06") from None
 
 
 def _read_back(batch: Batch) -> list[str]:

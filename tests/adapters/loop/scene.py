@@ -71,7 +71,7 @@ class MoodyEars:
         return ()
 
 
-SILENT = Turn(Status.IGNORED, None, Reply("Not heeded."))
+SILENT = Turn(Status.IGNORED, None, Reply("Not taken for an order."))
 
 
 def said(words: str, *, ends: bool = False) -> Turn:
