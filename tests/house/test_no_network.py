@@ -45,7 +45,7 @@ WAYS: Mapping[str, Sequence[str]] = {"forbidden": FORBIDDEN} | (
 the two; `.ci/offline` says what is missing."""
 
 
-@pytest.fixture(scope="module", params=WAYS.values(), ids=WAYS.keys())
+@pytest.fixture(scope="module", params=list(WAYS.values()), ids=list(WAYS))
 def inside(request: pytest.FixtureRequest) -> Sequence[str]:
     """Words before a command that take the network from it."""
     words: Sequence[str] = request.param
