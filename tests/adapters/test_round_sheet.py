@@ -104,7 +104,7 @@ def test_the_label_says_how_strong_and_until_when():
     for said in (
         "1 in 10: 1 part product and 9 parts water",
         "2.5 mg of demosol in each mL",
-        "Batch \N{NO-BREAK SPACE} as dosewren stock make says",
+        "Batch number \N{NO-BREAK SPACE}",
         "Made up on 28 November 2026, 08:00",
         "Throw away by 30 November 2026, 08:00",
         "Shake before each draw.",

@@ -45,7 +45,7 @@ def _lines(label: PotLabel) -> Iterator[Content]:
         yield tag("p", label.strength)
     pot = f"Pot {label.number} of {label.of}: " if label.of > 1 else ""
     yield tag("p", f"{pot}{label.holds}, from {label.made}")
-    yield tag("p", "Batch ", tag("span", _BLANK, class_="write"), " as dosewren stock make says")
+    yield tag("p", "Batch number ", tag("span", _BLANK, class_="write"))
     yield tag("p", f"Made up on {_when(label.made_at)}")
     yield tag("p", _discard(label), class_="discard")
     if label.shaken:
