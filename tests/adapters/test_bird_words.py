@@ -42,8 +42,9 @@ def test_a_weight_may_be_told():
 
 
 def test_a_bird_of_the_keeper_is_one_bird():
-    (bird,) = read_bird_words("one pepper of 95 g", AVIARY)
-    assert bird.said == "Pepper, ring DEMO 12, Cockatiel"
+    for text in ("one pepper of 95 g", "Pepper of 95 g", "ring demo 12 of 95 g"):
+        (bird,) = read_bird_words(text, AVIARY)
+        assert (bird.said, bird.grams) == ("Pepper, ring DEMO 12, Cockatiel", Decimal(95))
     with pytest.raises(FigureProblems, match="Pepper is one bird"):
         read_bird_words("two peppers", AVIARY)
 

@@ -50,7 +50,7 @@ def _pieces(part: str, aviary: Aviary) -> list[str]:
 
 def _names_birds(part: str, aviary: Aviary) -> bool:
     weighed = _WEIGHED.fullmatch(part)
-    count, name = _counted((weighed["birds"] if weighed else part).split())
+    count, name = _birds_of(weighed["birds"] if weighed else part, aviary)
     return count is not None and bool(all_named(name, aviary))
 
 
@@ -62,7 +62,7 @@ def _part(part: str, aviary: Aviary, problems: list[Problem], most: int) -> list
         problems.append(Problem(place, what, remedy))
 
     weighed = _WEIGHED.fullmatch(part)
-    count, name = _counted((weighed["birds"] if weighed else part).split())
+    count, name = _birds_of(weighed["birds"] if weighed else part, aviary)
     if count is None or not name:
         wrong("it is not said how many birds of which species", _LIKE)
         return []
@@ -80,6 +80,13 @@ def _part(part: str, aviary: Aviary, problems: list[Problem], most: int) -> list
     known = own or Bird("", species.name)
     of_own = (known.name, known.ring or "", known.cage or "", known.sex or "")
     return [ListedBird(species, grams, *of_own)] * count
+
+
+def _birds_of(text: str, aviary: Aviary) -> tuple[int | None, str]:
+    """How many, and of what; a bird with a name is one without being counted."""
+    count, name = _counted(text.split())
+    own = count is None and any(isinstance(one, Bird) for one in all_named(text, aviary))
+    return (1, text) if own else (count, name)
 
 
 def _counted(words: list[str]) -> tuple[int | None, str]:
