@@ -5,7 +5,7 @@ a chick ────────────────────────
 ill ──────────────────────────────── only on the vet's word
 breeding, moulting ───────────────── asked once for a cage, where the medicine has a caution
 dosed before its day ─────────────── refused
-as heavy as one that spat it out ─── that bird again?  It gets no top-up
+as heavy as one that spat it out ─── that bird again?  It gets no top-up, and after an alarm nothing
 another medicine today ───────────── asked, or refused unless a file confirms both
 """
 
@@ -114,8 +114,9 @@ def _about_before(state: State, moment: Moment, draft: Draft) -> Step | None:
     if not isinstance(one, Bird) and (nobody := why_nobody(state, moment.at)):
         return refuse(state, moment, draft, nobody)
     if last := _maybe_again(state, draft):
-        who = f"{last.species}, {grams_text(last.grams)}"
-        text = f"The last one, {who}, counts as done. Is this that bird again? Say yes, or no."
+        who = f"The last one, {last.species}, {grams_text(last.grams)}"
+        how = "is for the vet" if last.dose_id in state.sitting.alarmed else "counts as done"
+        text = f"{who}, {how}. Is this that bird again? Say yes, or no."
         return ask(state, moment, Question(Ask.SAME_BIRD, draft), text)
     if Ask.SECOND in draft.settled:
         return None
@@ -134,10 +135,12 @@ def _about_before(state: State, moment: Moment, draft: Draft) -> Step | None:
 
 
 def _maybe_again(state: State, draft: Draft) -> DoseEntry | None:
-    """The dose before, where it may not all have gone into this very bird; None where it did."""
+    """The dose before, where this may be its bird and the bird must have no more; else None."""
     one, last = draft.named[0], state.last
-    unsure = state.last_end in (DoseEnd.PART_GIVEN, DoseEnd.NOT_KNOWN)
-    if last is None or not unsure or last.bird or Ask.SAME_BIRD in draft.settled:
+    if last is None or last.bird or Ask.SAME_BIRD in draft.settled:
+        return None
+    in_part = state.last_end in (DoseEnd.PART_GIVEN, DoseEnd.NOT_KNOWN)
+    if not in_part and last.dose_id not in state.sitting.alarmed:
         return None
     grams = net_grams(draft.weights[0], state)
     if isinstance(one, Bird) or one.name != last.species or grams is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from assistant.conversation.drafting import advance
+from assistant.conversation.emergency import NOTHING_MORE
 from assistant.conversation.fitness import (
     ASK_THE_VET,
     NO_TOP_UP,
@@ -37,7 +38,9 @@ def settle(state: State, moment: Moment, draft: Draft, *, yes: bool) -> Step:
 
 
 def _same_bird(state: State, moment: Moment, draft: Draft, *, yes: bool) -> Step:
-    """Yes: the bird that part of the last dose went into; it counts as done."""
+    """Yes: the bird of the last dose, which counts as done, or is for the vet."""
+    if yes and state.last and state.last.dose_id in state.sitting.alarmed:
+        return refuse(state, moment, draft, ("emergency", NOTHING_MORE))
     if yes:
         return refuse(state, moment, draft, (Ask.SAME_BIRD.value, NO_TOP_UP))
     fresh = replace(draft, settled=draft.settled | {Ask.SAME_BIRD})

@@ -49,3 +49,14 @@ def test_another_weight_species_or_name_is_another_bird(then: str):
 @pytest.mark.parametrize("then", ["cockatiel 97", "cockatiel 93", "cockatiel 3.35 oz"])
 def test_a_second_weighing_need_not_show_the_same_gram(then: str):
     assert after("spat it out", then)[1].reason == "same_bird"
+
+
+@pytest.mark.parametrize("end", ["not given", "given"])
+def test_a_bird_that_coughed_gets_nothing_more_though_it_has_no_name(end: str):
+    talk = begun()
+    talk.say("cockatiel 95", "it's coughing", end, "new needle")
+    turn = talk.say("cockatiel 96")
+    assert turn.reply.said.startswith("The last one, Cockatiel, 95 grams, is for the vet. Is this")
+    assert talk.say("yes").reason == "emergency"
+    talk.say("cockatiel 96")
+    assert talk.say("no").status is Status.ANSWERED
