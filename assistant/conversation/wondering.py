@@ -8,7 +8,7 @@ from dataclasses import replace
 from assistant.conversation.doubting import SURE_ENOUGH, ask_back, changes_nothing, in_doubt
 from assistant.conversation.drafting import advance
 from assistant.conversation.meant import meant, request_text
-from assistant.conversation.moment import Moment, Step, ask, refuse
+from assistant.conversation.moment import Moment, Step, ask, refuse, said
 from assistant.conversation.sentences import either, grams_text, named, rival_weights
 from assistant.conversation.state import BOTH, Ask, Draft, Question, State, drafted
 from assistant.conversation.turn import Reply, Status, Turn
@@ -19,6 +19,10 @@ from assistant.language.understanding import Doubt, Understanding
 _ALARMS = frozenset(map(Plain, EMERGENCIES))
 """To ask whether a bird chokes would cost more than to say for nothing what to do."""
 
+_UNKNOWN_CAGE = (
+    "I do not know that cage. Say cage and its number; a cage with a name stands with a bird in "
+    "birds.toml."
+)
 _COMMA = re.compile(r"[0-9]+,[0-9]+")
 _POINT = "Write a point and the unit, as in 95.5 grams."
 EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or say help."
@@ -26,6 +30,8 @@ EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or sa
 
 def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step | None:
     """The question or the silence that a doubtful utterance gets; None where there is no doubt."""
+    if understood.doubt is not None and heard.words.casefold().startswith("cage "):
+        return said(state, moment, _UNKNOWN_CAGE, "which_cage")
     if understood.doubt is not None:
         return _in_doubt(state, understood, moment)
     if len(understood.requests) > 1:

@@ -92,6 +92,13 @@ def test_no_switch_while_a_dose_is_open():
     assert turn.reason == "open_dose"
 
 
+@pytest.mark.parametrize("phrase", ["same again 96", "another one 96", "another 96 grams"])
+def test_another_of_the_same_kind_may_come_with_its_weight(phrase: str):
+    talk = begun()
+    talk.say("cockatiel 95", "given")
+    assert talk.say(phrase).reply.said.startswith("Cockatiel, 96 grams")
+
+
 def test_a_bird_with_another_medicine_is_not_answered_in_a_round():
     turn = begun().say("thistle for a cockatiel 95")
     assert turn.reason == "other_medicine"

@@ -33,7 +33,8 @@ def given(bird: str = "pepper 95", **changes: Any) -> Talk:  # noqa: ANN401 - ke
 
 
 @pytest.mark.parametrize("phrase", ["that was eighty five not ninety five", "no, eighty five",
-                                    "that was eighty five"])  # fmt: skip
+                                    "that was eighty five", "no wait, 85", "oops no 85",
+                                    "that one was 85", "hang on 85"])  # fmt: skip
 def test_before_it_is_given_the_dose_is_worked_out_anew(phrase: str):
     turn = begun().say("pepper 95", phrase)
     assert turn.status is Status.ANSWERED
@@ -41,7 +42,8 @@ def test_before_it_is_given_the_dose_is_worked_out_anew(phrase: str):
 
 
 @pytest.mark.parametrize("phrase", ["that was eighty five not ninety five", "no, eighty five",
-                                    "that was eighty five"])  # fmt: skip
+                                    "that was eighty five", "that bird was 85 not 95",
+                                    "no wait 85"])  # fmt: skip
 def test_after_it_was_given_it_is_a_row_of_its_own_once_confirmed(phrase: str):
     talk = given()
     turn = talk.say(phrase)
