@@ -5,9 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from rapidfuzz import process
-from rapidfuzz.distance import OSA
-
 LETTERS_PER_SLIP = 4
 """One slip of the finger (a letter missing, added, wrong or swapped) is forgiven for so many."""
 
@@ -35,16 +32,10 @@ def nearest(word: str, meanings: Mapping[str, frozenset[str]]) -> Near:
     slips_allowed = len(word) // LETTERS_PER_SLIP
     if not slips_allowed:
         return Near(None)
-    found = process.extract(
-        word,
-        meanings.keys(),
-        scorer=OSA.distance,
-        score_cutoff=slips_allowed + CLEAR_LEAD,
-        limit=None,
-    )
+    found = _within(slips_allowed + CLEAR_LEAD, word, meanings)
     if not found:
         return Near(None)
-    best, slips, _ = min(found, key=lambda hit: (hit[1], hit[0]))
+    best, slips = min(found, key=lambda hit: (hit[1], hit[0]))
     rivals = [hit for hit in found if meanings[hit[0]] != meanings[best]]
     lead = min((hit[1] for hit in rivals), default=slips + CLEAR_LEAD) - slips
     if slips <= slips_allowed and lead >= CLEAR_LEAD:
@@ -64,16 +55,25 @@ def _distinct(names: list[str], meanings: Mapping[str, frozenset[str]]) -> tuple
 def near_words(word: str, vocabulary: Iterable[str]) -> tuple[str, ...]:
     """The words nearest to a misspelt one, all equally near, or none; short words have none."""
     slips_allowed = len(word) // LETTERS_PER_SLIP
-    found = process.extract(
-        word, list(vocabulary), scorer=OSA.distance, score_cutoff=slips_allowed, limit=None
-    )
+    found = _within(slips_allowed, word, vocabulary)
     fewest = min((hit[1] for hit in found), default=0)
     return tuple(sorted(hit[0] for hit in found if hit[1] == fewest and slips_allowed))
 
 
 def slips(one: str, other: str) -> int:
     """How many slips of the finger lie between two words."""
+    from rapidfuzz.distance import OSA  # noqa: PLC0415 - start-up: only unknown words need it
+
     return OSA.distance(one, other)
+
+
+def _within(most: int, word: str, names: Iterable[str]) -> list[tuple[str, int]]:
+    """The names that lie so many slips from the word at most, with their slips."""
+    from rapidfuzz import process  # noqa: PLC0415 - start-up: only unknown words need it
+    from rapidfuzz.distance import OSA  # noqa: PLC0415 - as above
+
+    found = process.extract(word, list(names), scorer=OSA.distance, score_cutoff=most, limit=None)
+    return [(name, slips) for name, slips, _ in found]
 
 
 def part_of(words: tuple[str, ...], meanings: Mapping[str, frozenset[str]]) -> tuple[str, ...]:
