@@ -33,7 +33,7 @@ class FigureProblems(DataProblem):
 
     def __init__(self, problems: Sequence[Problem]) -> None:
         super().__init__(
-            "\n".join(f"{one.place}: {one.what}" for one in problems),
+            "\n".join(f"{one.place}: {one.what.rstrip('.')}." for one in problems),
             "\n".join(dict.fromkeys(one.remedy for one in problems if one.remedy)),
         )
         self.problems = tuple(problems)

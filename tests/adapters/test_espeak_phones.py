@@ -171,7 +171,7 @@ def test_an_unknown_voice_is_named():
         capture_output=True,
         check=True,
     )
-    assert done.stdout == b'{"problem": "espeak-ng has no voice \\"klingonese\\""}\n'
+    assert done.stdout == b'{"problem": "espeak-ng has no voice \\"klingonese\\"."}\n'
 
 
 def test_the_voice_speaks_as_before():

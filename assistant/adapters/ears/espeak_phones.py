@@ -31,7 +31,7 @@ LONGEST_WORD = 60
 
 _TRIES = 4
 
-_REMEDY = "install it with `pip install --force-reinstall espeakng-loader`"
+_REMEDY = "Run: pip install --force-reinstall espeakng-loader"
 
 
 class EspeakPhones:
@@ -79,7 +79,7 @@ class EspeakPhones:
             if len(answers) == len(left) * len(ACCENTS):
                 return {word: answers[place :: len(left)] for place, word in enumerate(left)}
             del left[len(answers) % len(left)]
-        raise EngineUnavailable("espeak-ng fails on one word after another", _REMEDY)
+        raise EngineUnavailable("espeak-ng fails on one word after another.", _REMEDY)
 
     def _remember(self, words: Sequence[str]) -> None:
         spelt = self.spell(words)
@@ -93,7 +93,7 @@ class EspeakPhones:
         first, *answers = map(json.loads, whole or [b"{}"])
         if "ready" not in first:
             problem = first.get(
-                "problem", "espeak-ng ends, or does not answer, as soon as it starts"
+                "problem", "espeak-ng ends, or does not answer, as soon as it starts."
             )
             raise EngineUnavailable(problem, _REMEDY)
         return answers
@@ -113,7 +113,7 @@ class EspeakPhones:
         except subprocess.TimeoutExpired as late:
             return late.stdout or b""
         except OSError as error:
-            raise EngineUnavailable(f"espeak-ng cannot be started ({error})", _REMEDY) from error
+            raise EngineUnavailable(f"espeak-ng cannot be started ({error}).", _REMEDY) from error
         return done.stdout
 
 

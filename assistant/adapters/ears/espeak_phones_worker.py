@@ -38,16 +38,16 @@ def load() -> ctypes.CDLL:
         library.espeak_TextToPhonemes.restype = ctypes.c_char_p
         rate_hz = library.espeak_Initialize(_SYNCHRONOUS, 0, data, _DONT_EXIT)
     except (ImportError, OSError, RuntimeError, AttributeError) as error:
-        raise CannotSpell(f"espeak-ng cannot be loaded ({error})") from error
+        raise CannotSpell(f"espeak-ng cannot be loaded ({error}).") from error
     if rate_hz <= 0:
-        raise CannotSpell("espeak-ng cannot read its data")
+        raise CannotSpell("espeak-ng cannot read its data.")
     return library
 
 
 def choose(library: ctypes.CDLL, voice: str) -> None:
     """Take this voice from now on; raises CannotSpell."""
     if library.espeak_SetVoiceByName(voice.encode()) != 0:
-        raise CannotSpell(f'espeak-ng has no voice "{voice}"')
+        raise CannotSpell(f'espeak-ng has no voice "{voice}".')
 
 
 def version(library: ctypes.CDLL) -> str:

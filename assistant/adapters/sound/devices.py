@@ -128,8 +128,8 @@ class SystemMicrophone:
                 if not stream.active:
                     break
         raise AudioProblem(
-            f"the microphone {self._device} gives no more sound",
-            "plug it in again, and start again",
+            f"The microphone {self._device} gives no more sound.",
+            "Plug it in again, and start again.",
         )
 
     def _tell_losses(self) -> None:

@@ -127,8 +127,8 @@ class SystemPlayback:
         stalled = time.monotonic() - self._filled_at > _PATIENCE_S
         if self._stream is None or stalled or not self._stream.active:
             raise AudioProblem(
-                f"the speaker {self._line.device} stopped before the end",
-                "plug it in again, and read the answer on the screen",
+                f"The speaker {self._line.device} stopped before the end.",
+                "Plug it in again, and read the answer on the screen.",
             )
         return self._stream
 

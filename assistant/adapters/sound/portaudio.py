@@ -17,7 +17,7 @@ _USUAL_RATES_HZ = (48_000, 44_100, 16_000)
 LATENCY_S = 0.2
 """How much sound a stream may hold, in seconds: enough for a busy machine not to break it up."""
 
-_CHECK = "see the devices with `dosewren check`"
+_CHECK = "see the devices with: dosewren check"
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +138,7 @@ def portaudio(task: str) -> Iterator[Any]:
     try:
         yield sounddevice
     except (sounddevice.PortAudioError, ValueError) as error:
-        raise AudioProblem(f"cannot {task}: {error}", f"check its plug, and {_CHECK}") from error
+        raise AudioProblem(f"Cannot {task}: {error}.", f"Check its plug, and {_CHECK}") from error
 
 
 def _load() -> Any:  # noqa: ANN401 - sounddevice ships no types
@@ -146,16 +146,18 @@ def _load() -> Any:  # noqa: ANN401 - sounddevice ships no types
         import sounddevice
     except ImportError as error:
         raise AudioProblem(
-            f"sounddevice cannot be loaded: {error}", "run `pip install sounddevice`"
+            f"sounddevice cannot be loaded: {error}.", "Run: pip install sounddevice"
         ) from error
     except OSError as error:
         raise AudioProblem(
-            f"the sound library PortAudio cannot be loaded: {error}",
-            "on Debian and Ubuntu run `apt install libportaudio2`",
+            f"The sound library PortAudio cannot be loaded: {error}.",
+            "On Debian and Ubuntu run: apt install libportaudio2",
         ) from error
     except Exception as error:
         # the class of PortAudio's own error comes from the module that has just failed to load
-        raise AudioProblem(f"the sound system does not start: {error}", _CHECK) from error
+        raise AudioProblem(
+            f"The sound system does not start: {error}.", f"Check its plug, and {_CHECK}"
+        ) from error
     return sounddevice
 
 
@@ -195,15 +197,15 @@ def find_device(wanted: str | int | None, direction: Direction) -> Device:
     usable = [device for device in list_devices() if device.channels(direction) > 0]
     if wanted is None:
         found = [device for device in usable if direction in device.default_for]
-        return _only(found, f"there is no default {role}", usable)
+        return _only(found, f"There is no default {role}.", usable)
     text = str(wanted).strip()
     if text.isdecimal():
         found = [device for device in usable if device.number == int(text)]
-        return _only(found, f"there is no {role} with number {text}", usable)
+        return _only(found, f"There is no {role} with number {text}.", usable)
     folded = text.casefold()
     exact = [device for device in usable if device.name.casefold() == folded]
     part = [device for device in usable if folded in device.name.casefold()]
-    return _only(exact or part, f'there is no {role} named "{text}"', usable)
+    return _only(exact or part, f'There is no {role} named "{text}".', usable)
 
 
 def _only(found: list[Device], none: str, usable: list[Device]) -> Device:
@@ -211,8 +213,8 @@ def _only(found: list[Device], none: str, usable: list[Device]) -> Device:
         return found[0]
     listed = ", ".join(str(device) for device in found or usable)
     if found:
-        raise AudioProblem(f"more than one device fits: {listed}", "name one by its number")
-    remedy = f"choose from {listed}" if usable else "plug one in, and start again"
+        raise AudioProblem(f"More than one device fits: {listed}.", "Name one by its number.")
+    remedy = f"Choose from {listed}." if usable else "Plug one in, and start again."
     raise AudioProblem(none, remedy)
 
 

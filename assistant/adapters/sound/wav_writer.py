@@ -26,8 +26,8 @@ def write_wav(clip: Clip, path: Path) -> None:
         with contextlib.suppress(OSError):  # the folder is gone or closed to us: reported below
             unfinished.unlink(missing_ok=True)
         raise AudioProblem(
-            f"{path} cannot be written: {error.strerror or error}",
-            "choose a folder that exists, may be written to and has room",
+            f"{path} cannot be written: {error.strerror or error}.",
+            "Choose a folder that is there, may be written to and has room.",
         ) from error
 
 

@@ -33,7 +33,7 @@ class Attentive:
             self._failures += 1
             if self._failures == _FAILURES_IN_A_ROW:
                 raise EngineUnavailable(
-                    f"the ears fail again and again: {error}", "run `dosewren check`"
+                    f"The ears fail again and again: {error}.", "Run: dosewren check"
                 ) from error
             _log.warning("an utterance could not be heard: %s", error)
             return self.nothing

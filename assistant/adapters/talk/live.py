@@ -298,7 +298,7 @@ class _Loop:
 
     def _keep_unsaid(self, turn: Turn, problem: AudioProblem) -> None:
         if self._unsaid is None:
-            self._onlooker.notice(f"{problem}. I will say it again when it plays.")
+            self._onlooker.notice(f"{problem} I will say it again when it plays.")
         self._partner.cut_short(turn.reply)
         self._unsaid, self._trouble = turn, problem
         self._silent_since = time.monotonic()

@@ -38,13 +38,11 @@ class EspeakVoice:
     def __init__(self, rate_wpm: int, voice: str | None, *, limit_s: float = 20.0) -> None:
         if not SLOWEST_WPM <= rate_wpm <= FASTEST_WPM:
             raise DataProblem(
-                f"a voice cannot speak at {rate_wpm} words a minute",
-                f"choose a rate from {SLOWEST_WPM} to {FASTEST_WPM}",
+                f"A voice cannot speak at {rate_wpm} words a minute.",
+                f"Choose a rate from {SLOWEST_WPM} to {FASTEST_WPM}.",
             )
         if not hasattr(os, "fork"):
-            raise EngineUnavailable(
-                "the voice needs Linux or macOS", "use the text chat: run `dosewren`"
-            )
+            raise EngineUnavailable("The voice needs Linux or macOS.", "Type instead: run dosewren")
         self._rate_wpm = rate_wpm
         self._voice = voice
         self._limit_s = limit_s
@@ -92,8 +90,8 @@ class EspeakVoice:
             self._finalizer()
             self._start()
         raise EngineUnavailable(
-            "the voice does not answer, not even from a fresh start",
-            "read the answer on the screen, and run `dosewren check`",
+            "The voice does not answer, not even from a fresh start.",
+            "Read the answer on the screen, and run: dosewren check",
         )
 
     def _start(self) -> None:

@@ -37,8 +37,8 @@ from pathlib import Path
 from typing import IO, Any
 
 LOAD_REMEDY = (
-    "install it with `pip install --force-reinstall espeakng-loader pyttsx3`, or on Debian and "
-    "Ubuntu with `apt install libespeak-ng1`"
+    "Run: pip install --force-reinstall espeakng-loader pyttsx3, or on Debian and Ubuntu: "
+    "apt install libespeak-ng1"
 )
 
 
@@ -57,7 +57,7 @@ def load_espeak() -> None:
     try:
         importlib.import_module("pyttsx3.drivers._espeak")
     except (ImportError, OSError, RuntimeError, AttributeError) as error:
-        raise CannotSpeak(f"espeak-ng cannot be loaded ({error})", LOAD_REMEDY) from error
+        raise CannotSpeak(f"espeak-ng cannot be loaded ({error}).", LOAD_REMEDY) from error
 
 
 def _load_from_wheel() -> None:
@@ -121,7 +121,7 @@ def _identify(voices: list[Any], wanted: str) -> tuple[str, str]:
             return str(voice.id), plus + _find_variant(variant) if plus else ""
     known = sorted({voice.id.rpartition("/")[2] for voice in voices})
     near = difflib.get_close_matches(base, known, n=3, cutoff=0.4) or ["en-us", "en-gb-x-rp"]
-    raise CannotSpeak(f'espeak-ng has no voice "{wanted}"', f"try {', '.join(near)}")
+    raise CannotSpeak(f'espeak-ng has no voice "{wanted}".', f"Try {', '.join(near)}.")
 
 
 def _find_variant(wanted: str) -> str:
@@ -131,7 +131,7 @@ def _find_variant(wanted: str) -> str:
     if wanted in variants:
         return variants[wanted]
     near = difflib.get_close_matches(wanted, variants, n=3, cutoff=0.3) or ["f3", "m3"]
-    raise CannotSpeak(f'espeak-ng has no variant "+{wanted}"', f"try +{', +'.join(near)}")
+    raise CannotSpeak(f'espeak-ng has no variant "+{wanted}".', f"Try +{', +'.join(near)}.")
 
 
 def _ask_espeak() -> tuple[str, str]:

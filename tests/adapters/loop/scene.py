@@ -140,7 +140,7 @@ class Notebook:
         """Note how long an answer is, and how much of it was out at the end."""
         if self.fails:
             self.fails -= 1
-            raise AudioProblem("the speaker is gone", "plug it in")
+            raise AudioProblem("The speaker is gone.", "Plug it in.")
         self.played.append(0.0)
         playback = Immediate(self.played, self.tape)
         yield playback

@@ -110,5 +110,5 @@ def test_an_answer_that_cannot_be_played_is_said_again_when_it_can(
     assert notes.cut == ["Given.", "The speaker was gone. Given."]
     assert notes.known == ["The speaker was gone. Given."]
     assert [one for one in notes.notices if "speaker" in one] == [
-        "the speaker is gone. I will say it again when it plays."
+        "The speaker is gone. I will say it again when it plays."
     ]

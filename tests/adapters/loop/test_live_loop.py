@@ -67,7 +67,7 @@ class LooseTape(Tape):
         if self.opened == 1:
             yield Clip(SILENCE + self.sentence[:half])
         if self.opened <= self.away:
-            raise AudioProblem("it is gone", "plug it in")
+            raise AudioProblem("It is gone.", "Plug it in.")
         yield Clip(self.sentence[half:] + SILENCE)
         yield from super().clips()
 

@@ -79,13 +79,13 @@ def test_a_device_is_found_by_default_by_name_or_by_number(
 def test_an_ambiguous_name_lists_the_candidates(sound_card: Card, stage: Stage):
     told = stage(sound_card, "find", "microphone", "perch")
     assert 'fits: 0 "perch_microphone" (ALSA), 1 "perch_speaker" (ALSA)' in told["problem"]
-    assert told["remedy"] == "name one by its number"
+    assert told["remedy"] == "Name one by its number."
 
 
 @pytest.mark.parametrize(("wanted", "said"), [("99", "number 99"), ("parrot", '"parrot"')])
 def test_an_unknown_device_lists_the_known(sound_card: Card, stage: Stage, wanted: str, said: str):
     told = stage(sound_card, "find", "speaker", wanted)
-    assert told["problem"].startswith("there is no speaker")
+    assert told["problem"].startswith("There is no speaker")
     assert said in told["problem"]
     assert "perch_speaker" in told["remedy"]
 
@@ -156,15 +156,15 @@ def test_a_device_that_goes_away_is_an_error_and_not_a_wait(
     write_wav(_tone(440, 60), tmp_path / "in.wav")
     told = stage(own_sound_card, "unplug", kind, tmp_path / "in.wav")
     assert f"the {kind} " in told["problem"]
-    assert "plug it in again" in told["remedy"]
+    assert "Plug it in again" in told["remedy"]
 
 
 @pytest.mark.parametrize("kind", ["microphone", "speaker"])
 def test_a_machine_without_sound_says_so(sound_card: Card, stage: Stage, kind: str):
     told = stage({**sound_card, "PULSE_SERVER": "unix:/nowhere"}, "find", kind)
     assert told == {
-        "problem": f"there is no default {kind}",
-        "remedy": "plug one in, and start again",
+        "problem": f"There is no default {kind}.",
+        "remedy": "Plug one in, and start again.",
     }
 
 
