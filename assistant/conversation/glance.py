@@ -57,7 +57,7 @@ def _medicine(state: State) -> str:
     one = state.medicine
     if one is None:
         return "No medicine"
-    return f"{one.name}, {one.dilution.short}" if one.dilution.water else f"{one.name}, neat"
+    return f"{one.name}, {one.dilution.short}"
 
 
 def _done(state: State) -> str:

@@ -98,7 +98,7 @@ def test_every_problem_is_reported_at_once():
 def test_problems_are_errors_that_a_keeper_can_read():
     with pytest.raises(DataProblem) as caught:
         read_medicine({**MARIGOLD, "dilushun": 1}, "medicines.toml")
-    assert caught.value.problem == "medicines.toml, dilushun: the key “dilushun” is not known"
+    assert caught.value.problem == "medicines.toml, dilushun: the key “dilushun” is not known."
     assert caught.value.remedy == "Did you mean “dilution”?"
 
 

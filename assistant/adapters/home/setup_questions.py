@@ -214,7 +214,7 @@ MEDICINE: Final = (
         "dose",
         "The label's dose, as in 0.5 mL/kg of the product as it comes, or 20 mg/kg",
         needed,
-        'The label\'s dose: neat product per body mass ("0.5 mL/kg"), or mg per body mass.',
+        'The label\'s dose: undiluted product per body mass ("0.5 mL/kg"), or mg per body mass.',
         '"0.5 mL/kg"',
     ),
     Asked(
@@ -226,7 +226,7 @@ MEDICINE: Final = (
     ),
     Asked(
         "dilution",
-        "How you dilute it: 1 + 9 is one part product and nine parts water; or neat",
+        "How you dilute it: 1 + 9 is one part product and nine parts water; or neat, if undiluted",
         parts,
         "Parts of product and parts of water.",
         "{ product = 1, water = 9 }",

@@ -45,10 +45,11 @@ def worked_example(medicine: Medicine, weight_g: Decimal) -> tuple[str, ...]:
     kilos = decimal_text(weight_g / 1000)
     lines = [
         f"A bird of {decimal_text(weight_g)} g:",
-        f"  {_number(rate)} mL of neat product per kg × {kilos} kg = {_number(neat)} mL neat",
+        f"  {_number(rate)} mL of undiluted product per kg × {kilos} kg = {_number(neat)} mL",
     ]
     if medicine.strength_mg_per_ml is not None:
-        lines.append(f"  which holds {_number(neat * medicine.strength_mg_per_ml)} mg of active")
+        milligrams = _number(neat * medicine.strength_mg_per_ml)
+        lines.append(f"  which holds {milligrams} mg of active ingredient")
     if medicine.dilution.water:
         factor, whole = medicine.dilution.factor, medicine.working_ml_per_g * Fraction(weight_g)
         lines.append(
@@ -84,14 +85,14 @@ def _number(value: Fraction) -> str:
 def _strength(medicine: Medicine) -> str:
     if medicine.strength_mg_per_ml is None:
         return "No strength is given."
-    return f"Strength: {_number(medicine.strength_mg_per_ml)} mg in each mL of neat product."
+    return f"Strength: {_number(medicine.strength_mg_per_ml)} mg in each mL of undiluted product."
 
 
 def _label(medicine: Medicine) -> str:
     label = medicine.label
     most = " This is a maximum." if label.is_maximum else ""
     return (
-        f"The label's dose: {label.said}, that is {_number(label.neat_ml_per_kg)} mL of neat "
+        f"The label's dose: {label.said}, that is {_number(label.neat_ml_per_kg)} mL of undiluted "
         f"product for each kg of bird.{most}"
     )
 

@@ -155,7 +155,7 @@ def test_a_device_that_goes_away_is_an_error_and_not_a_wait(
 ):
     write_wav(_tone(440, 60), tmp_path / "in.wav")
     told = stage(own_sound_card, "unplug", kind, tmp_path / "in.wav")
-    assert f"the {kind} " in told["problem"]
+    assert f"The {kind} " in told["problem"]
     assert "Plug it in again" in told["remedy"]
 
 
@@ -180,7 +180,7 @@ def test_without_portaudio_the_keeper_is_told_what_to_install(tmp_path: Path):
     environment = {**os.environ, "LD_LIBRARY_PATH": str(tmp_path), "PYTHONPATH": str(ROOT)}
     told = subprocess.check_output([sys.executable, "-c", script], env=environment, text=True)
     assert "PortAudio cannot be loaded" in told
-    assert told.endswith("apt install libportaudio2`\n")
+    assert told.endswith("apt install libportaudio2\n")
 
 
 def test_all_channels_are_heard_as_their_mean():
