@@ -81,7 +81,7 @@ def _past(home: Home, at: datetime) -> Past:
 
 def _write_pages(plan: Plan, holding: Holding, wanted: Planning, now: datetime) -> None:
     if wanted.sheet:
-        save_page(wanted.sheet, round_sheet(plan, now, holding.kit))
+        save_page(wanted.sheet, round_sheet(plan, wanted.made or now, holding.kit))
         click.echo(f"Round sheet: {wanted.sheet}", err=True)
     if wanted.label:
         labels = pot_labels(plan, wanted.made or now)

@@ -65,11 +65,12 @@ def about_lightness(state: State, moment: Moment, draft: Draft, net: Decimal) ->
     species, last = species_of(one, moment.setting), last_weighing(one, state)
     told = {Condition.YOUNG, Condition.ILL} & set(draft.conditions)
     compared = limits.far_from_before(net, last.grams) if last and last.grams else None
-    under = limits.lighter_than_adults(species, net)
-    if (under or compared is Plausibility.REFUSE) and not told and Ask.LIGHT not in draft.settled:
-        beside = f"usually {usual_range(species)}" if under or last is None else _before(last)
+    beside = [f"usually {usual_range(species)}"] if limits.lighter_than_adults(species, net) else []
+    if last and compared is Plausibility.REFUSE:
+        beside.append(_before(last))
+    if beside and not told and Ask.LIGHT not in draft.settled:
         text = (
-            f"{bagged}{named(one)}, {grams_text(net)}, is light: {beside}. "
+            f"{bagged}{named(one)}, {grams_text(net)}, is light: {', and '.join(beside)}. "
             f"Young, ill, or weighed wrong? {LIGHT}"
         )
         return ask(state, moment, Question(Ask.LIGHT, draft), text)

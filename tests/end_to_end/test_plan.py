@@ -75,8 +75,9 @@ def test_a_sheet_has_no_marks_for_a_bird_that_is_not_due(demo: Path):
     )
     assert (demo / "sheet.html").read_text("utf-8").count('class="mark push"') == 13
     weeks = (datetime.now().astimezone() + timedelta(days=14)).strftime("%Y-%m-%d")
-    later = plan(demo, str(DEMO), "--made", weeks).stdout
+    later = plan(demo, str(DEMO), "--made", weeks, "--sheet", "later.html").stdout
     assert "Pepper, ring DEMO 12, Cockatiel, 95 g: 0.47 mL" in later
+    assert f"Round sheet, Marigold Demo, {weeks}" in (demo / "later.html").read_text("utf-8")
 
 
 def test_a_list_with_one_bad_row_plans_nothing(demo: Path):

@@ -46,6 +46,14 @@ def test_a_bird_far_below_its_own_last_weight_is_asked_about():
     assert talk.say("100").status is Status.ANSWERED, "less than a tenth lost"
 
 
+def test_a_light_bird_that_lost_weight_hears_of_both():
+    talk = begun()
+    talk.say("pepper 110", "given")
+    talk.at += timedelta(days=12)
+    said = talk.say("pepper 70").reply.said
+    assert "is light: usually 80 to 125 grams, and 110 grams on 1 March. Young, ill" in said
+
+
 def test_a_bird_far_above_its_own_last_weight_may_have_been_misheard():
     talk = begun()
     talk.say("pepper 90", "given")
