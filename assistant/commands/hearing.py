@@ -99,8 +99,10 @@ def _line(listened: Listened, *, as_json: bool) -> str:
     if as_json:
         answer = {"file": listened.file} | answer_object(listened.heard, listened.turn)
         return as_line(answer | ({"error": listened.error} if listened.error else {}))
-    heard = f"“{listened.heard.words}”" if listened.heard.words else "nothing"
-    return f"{listened.file}: heard {heard}\n{listened.turn.reply.for_eye}\n"
+    heard = f"heard “{listened.heard.words}”" if listened.heard.words else "heard nothing"
+    if listened.error:
+        heard = "not listened to"
+    return f"{listened.file}: {heard}\n{listened.turn.reply.for_eye}\n"
 
 
 def _make_folder(folder: Path) -> None:

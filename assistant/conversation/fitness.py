@@ -47,7 +47,7 @@ ALIKE_PERCENT = 5
 """Two weights so close may be of one bird, weighed twice; a choice of this tool."""
 
 NO_TOP_UP = "No top-up: nobody knows how much went in. It counts as a full dose."
-ILL = "An ill bird. Has the vet said to dose it? Say yes, or no."
+ILL = "an ill bird. Has the vet said to dose it? Say yes, or no."
 ASK_THE_VET = "Then no dose: ask the vet about this bird first."
 
 

@@ -93,17 +93,9 @@ def step(state: State, heard: Heard, setting: Setting, at: datetime) -> Step:
     understood = understand(meant.words, setting.lexicon)
     left = unheeded(state, meant, understood, moment, called=called)
     if not state.listening and not _wakes(understood):
-        after, turn = (
-            state,
-            Turn(
-                Status.IGNORED,
-                None,
-                Reply("Not listening, so not taken for an order."),
-                "not_listening",
-            ),
-        )
+        after, turn = state, _ignored("Not listening, so not taken for an order.", "not_listening")
     elif left is not None:
-        after, turn = state, Turn(Status.IGNORED, None, Reply("Not taken for an order."), left)
+        after, turn = state, _ignored("Not taken for an order.", left)
     else:
         responded = booked(state, _respond(state, meant, understood, moment), moment)
         responded = with_reminders(state, responded, moment)

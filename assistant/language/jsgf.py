@@ -202,16 +202,21 @@ def read_grammar(text: str, slots: Mapping[str, Node]) -> Grammar:
     return grammar
 
 
-def references(node: Node) -> Iterator[str]:
-    """The names of the rules that a node refers to."""
+def leaves(node: Node) -> Iterator[Word | Rule]:
+    """The words of a node and the rules that it refers to, in their order."""
     match node:
-        case Rule(name):
-            yield name
+        case Word() | Rule():
+            yield node
         case Sequence(items) | Choice(items):
             for item in items:
-                yield from references(item)
+                yield from leaves(item)
         case Repeat(item=item) | Tagged(item=item):
-            yield from references(item)
+            yield from leaves(item)
+
+
+def references(node: Node) -> Iterator[str]:
+    """The names of the rules that a node refers to."""
+    return (leaf.name for leaf in leaves(node) if isinstance(leaf, Rule))
 
 
 def _refuse_loops(grammar: Grammar) -> None:

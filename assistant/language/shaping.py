@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 
-from assistant.language.jsgf import references
+from assistant.language.jsgf import leaves, references
 from assistant.language.tree import (
     EMPTY,
     NEVER,
@@ -111,18 +111,8 @@ def _reachable(grammar: Grammar) -> Grammar:
 
 def words_of(grammar: Grammar) -> frozenset[str]:
     """Every word that a sentence of the grammar can hold."""
-
-    def walk(node: Node) -> Iterator[str]:
-        match node:
-            case Word(text):
-                yield text
-            case Sequence(items) | Choice(items):
-                for item in items:
-                    yield from walk(item)
-            case Repeat(item=item) | Tagged(item=item):
-                yield from walk(item)
-
-    return frozenset(word for node in grammar.rules.values() for word in walk(node))
+    found = (leaf for node in grammar.rules.values() for leaf in leaves(node))
+    return frozenset(leaf.text for leaf in found if isinstance(leaf, Word))
 
 
 def sample(grammar: Grammar, choose: Choose) -> tuple[tuple[str, ...], tuple[Mark, ...]]:

@@ -82,7 +82,7 @@ def test_an_ill_bird_is_dosed_only_on_the_vets_word():
     talk = begun()
     turn = talk.say("sick cockatiel 95")
     assert turn.reply.said == (
-        "Cockatiel: An ill bird. Has the vet said to dose it? Say yes, or no."
+        "Cockatiel: an ill bird. Has the vet said to dose it? Say yes, or no."
     )
     assert talk.say("no").reason == "vet"
     assert talk.state.pending is None

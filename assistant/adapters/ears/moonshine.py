@@ -13,16 +13,15 @@ from pathlib import Path
 
 from assistant.adapters.ears.grammar_search import Found, Limits, Listener
 from assistant.adapters.ears.moonshine_model import Sound, SpeechModel, engine_trouble
-from assistant.adapters.ears.neural_sound import LONGEST_S, SHORTEST_S, faint_noise, levelled
+from assistant.adapters.ears.neural_sound import faint_noise, levelled
 from assistant.adapters.ears.token_grammar import TokenGrammar
-from assistant.adapters.ears.utterance_sound import UtteranceSound
+from assistant.adapters.ears.utterance_ears import UtteranceEars
 from assistant.adapters.ears.word_graph import GraphOf, word_graph
-from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
+from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ
 from assistant.hearing.awaited import is_snug, together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
-from assistant.hearing.gathering import as_heard, gathered
-from assistant.language.expected import ANYTHING, Expected
-from assistant.language.heard import Heard
+from assistant.hearing.gathering import gathered
+from assistant.language.expected import Expected
 from assistant.language.lexicon import Lexicon
 from assistant.language.meaning import meaning_in
 from assistant.language.narrowing import fit_of, narrowed
@@ -38,12 +37,8 @@ _MOST_NARROWER = 16
 """The narrowed grammars that are kept; each takes 0.03 to 0.2 seconds to make."""
 
 
-class MoonshineEars:
-    """The model bound to a lexicon; `graph_of` makes the whole graph, or knows where one is kept.
-
-    After `finish`, `evidence` holds all that the ear can say.  The confidence in `Heard` is the
-    share of the best reading, overconfident by itself: see assistant/hearing/decision.py.
-    """
+class MoonshineEars(UtteranceEars):
+    """The model bound to a lexicon; `graph_of` makes the graph, or knows where one is kept."""
 
     def __init__(
         self,
@@ -52,13 +47,11 @@ class MoonshineEars:
         limits: Limits | None = None,
         graph_of: GraphOf = word_graph,
     ) -> None:
+        super().__init__()
         self._model = model
         self._lexicon = lexicon
         self._meaning = meaning_in(lexicon)
-        self._sound = UtteranceSound(SHORTEST_S, LONGEST_S)
-        self._expected = ANYTHING
         self._narrowed = lru_cache(_MOST_NARROWER)(self._narrowed_to)
-        self.evidence = NOTHING
         model.load_decoder()
         with engine_trouble():
             graph = graph_of(for_writing_ears(lexicon.grammar))
@@ -75,21 +68,6 @@ class MoonshineEars:
     def model(self) -> str:
         """The model and where it is."""
         return f"Moonshine tiny English, {self._model.folder}"
-
-    def begin(self, expected: Expected = ANYTHING) -> None:
-        """Forget what came before, and listen first for what is expected."""
-        self._sound.clear()
-        self._expected = expected
-        self.evidence = NOTHING
-
-    def feed(self, clip: Clip) -> None:
-        """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
-        self._sound.add(clip)
-
-    def finish(self) -> Heard:
-        """What was said; empty words when it was nothing, too short or too long."""
-        self.evidence = self._listen(self._sound.take())
-        return as_heard(self.evidence.readings, self.name)
 
     def deaf_to(self) -> Sequence[str]:
         """Nothing: the model spells whatever it is given."""

@@ -14,18 +14,17 @@ from functools import lru_cache
 import numpy as np
 
 from assistant.adapters.ears.moonshine_model import Floats, SpeechModel, engine_trouble
-from assistant.adapters.ears.neural_sound import LONGEST_S, PADDING_S, SHORTEST_S, levelled
+from assistant.adapters.ears.neural_sound import PADDING_S, levelled
 from assistant.adapters.ears.phone_head import PhoneHead
 from assistant.adapters.ears.phone_search import BLANK, PhoneSearch
 from assistant.adapters.ears.signal_meter import clipped, faded_db
-from assistant.adapters.ears.utterance_sound import UtteranceSound
+from assistant.adapters.ears.utterance_ears import UtteranceEars
 from assistant.adapters.ears.word_graph import GraphOf, word_graph
-from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ, Clip
+from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ
 from assistant.hearing.awaited import together, weighed
 from assistant.hearing.evidence import NOTHING, Evidence
-from assistant.hearing.gathering import as_heard, gathered
-from assistant.language.expected import ANYTHING, Expected
-from assistant.language.heard import Heard
+from assistant.hearing.gathering import gathered
+from assistant.language.expected import Expected
 from assistant.language.lexicon import Lexicon
 from assistant.language.meaning import meaning_in
 from assistant.language.narrowing import fit_of, narrowed
@@ -47,12 +46,10 @@ MOST_CLIPPED = 0.5
 full scale, was once heard as a number."""
 
 
-class PhoneEars:
+class PhoneEars(UtteranceEars):
     """The model and the network bound to a lexicon; `pronunciations` are the words' phones.
 
     `graph_of` makes the graph of the whole grammar, or knows where one is kept.
-    After `finish`, `evidence` holds all that the ear can say.  The confidence in `Heard` is the
-    share of the best reading, overconfident by itself: see assistant/hearing/decision.py.
     """
 
     def __init__(
@@ -63,6 +60,7 @@ class PhoneEars:
         pronunciations: Mapping[str, Sequence[str]],
         graph_of: GraphOf = word_graph,
     ) -> None:
+        super().__init__()
         self._model = model
         self._head = head
         self._lexicon = lexicon
@@ -74,9 +72,6 @@ class PhoneEars:
         whole = graph_of(for_fine_ears(lexicon.grammar))
         self._search = PhoneSearch(whole, self._spellings)
         self._narrowed = lru_cache(_MOST_NARROWER)(self._narrowed_to)
-        self._sound = UtteranceSound(SHORTEST_S, LONGEST_S)
-        self._expected = ANYTHING
-        self.evidence = NOTHING
 
     @property
     def name(self) -> str:
@@ -87,21 +82,6 @@ class PhoneEars:
     def model(self) -> str:
         """The model and where it is."""
         return f"Moonshine tiny English with our network for phones, {self._model.folder}"
-
-    def begin(self, expected: Expected = ANYTHING) -> None:
-        """Forget what came before, and listen also for what is expected."""
-        self._sound.clear()
-        self._expected = expected
-        self.evidence = NOTHING
-
-    def feed(self, clip: Clip) -> None:
-        """Take in a clip at 16 kHz; raises AudioProblem for another rate."""
-        self._sound.add(clip)
-
-    def finish(self) -> Heard:
-        """What was said; empty words when it was nothing, too short or too long."""
-        self.evidence = self._listen(self._sound.take())
-        return as_heard(self.evidence.readings, self.name)
 
     def deaf_to(self) -> Sequence[str]:
         """The words of the grammar without a pronunciation."""

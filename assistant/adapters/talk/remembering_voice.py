@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterable
 
 from assistant.audio import Clip
 from assistant.ports import Voice
@@ -43,7 +42,3 @@ class RememberingVoice:
     def knows(self, words: str, pace: float = 1.0) -> bool:
         """Whether the words are remembered."""
         return (words, pace) in self._kept
-
-    def first_unknown(self, sentences: Iterable[str], pace: float = 1.0) -> str | None:
-        """The first of these that is not remembered."""
-        return next((one for one in sentences if not self.knows(one, pace)), None)

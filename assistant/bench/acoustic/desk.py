@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import tempfile
 from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 
 from assistant.adapters.home.folder import Home
@@ -15,7 +14,6 @@ from assistant.conversation.state import Setting
 from assistant.conversation.turn import Turn
 from assistant.language.heard import Heard
 from assistant.language.lexicon import Lexicon
-from assistant.language.matching import Matcher
 from assistant.language.requests import (
     BatchSaid,
     CageSaid,
@@ -29,8 +27,6 @@ from assistant.language.requests import (
     VolumeSaid,
     WeightFixed,
 )
-from assistant.language.shaping import for_ears
-from assistant.language.tokens import tokens
 from assistant.language.understanding import understand
 from assistant.session import Session
 from assistant.wiring import Desk, open_desk
@@ -86,14 +82,6 @@ class BenchDesk:
                 return f"unit {unit}"
             case WeightFixed(weight):
                 return f"fix {weight.grams}"
-
-    def can_be_heard(self, text: str) -> bool:
-        """Whether the grammar that ears are given holds this sentence."""
-        return bool(self._for_ears.readings(tokens(text)))
-
-    @cached_property
-    def _for_ears(self) -> Matcher:
-        return Matcher(for_ears(self.lexicon.grammar))
 
 
 def open_bench_desk() -> BenchDesk:
