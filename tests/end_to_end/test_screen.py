@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.adapters.segment_reading import read_digits
+from tests.adapters.screen.segment_reading import read_digits
 from tests.end_to_end.terminal_scene import Terminal
 from tests.end_to_end.test_joined_round import run
 

@@ -16,7 +16,7 @@ from assistant.adapters.sound.resampling import samples_at
 from assistant.audio import EAR_RATE_HZ, Clip
 
 ALIKE: Final = 0.55
-"""From this likeness on a sound is taken for our own: see tests/adapters/test_own_echo.py."""
+"""From this likeness on a sound is taken for our own: see tests/adapters/sound/test_own_echo.py."""
 
 _STEPS_PER_S = 50
 _EDGES_HZ = (150, 400, 800, 1500, 2500, 4000, 7000)

@@ -12,7 +12,7 @@ from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import Clip
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.ports import Phase
-from tests.adapters.loop.scene import SILENCE, SILENT, MoodyEars, Notebook, Tape, hold, said
+from tests.adapters.talk.scene import SILENCE, SILENT, MoodyEars, Notebook, Tape, hold, said
 
 
 def test_a_clip_on_which_the_ears_fail_is_answered_as_one_without_words(

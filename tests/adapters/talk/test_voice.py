@@ -19,7 +19,7 @@ from assistant.adapters.talk.voice import EspeakVoice
 from assistant.errors import DataProblem, EngineUnavailable
 
 ANSWER = "cockatiel, ninety five grams: nought point four eight mils."
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 
 KEEPER = """
 import sys

@@ -13,7 +13,7 @@ from assistant.adapters.talk.speaking import Speech
 from assistant.adapters.talk.voice import EspeakVoice
 from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.conversation.turn import Cue, Manner, Reply, Status, Turn
-from tests.adapters.loop.scene import SILENCE, SILENT, MoodyEars, Notebook, Tape, hold, said
+from tests.adapters.talk.scene import SILENCE, SILENT, MoodyEars, Notebook, Tape, hold, said
 
 VOLUME = "zero point four seven millilitres."
 LONG = f"Budgie, thirty one grams. {VOLUME} " + "Now push until no air is left. " * 4

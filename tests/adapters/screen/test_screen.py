@@ -19,7 +19,7 @@ from assistant.adapters.sharing.wire import Level, Over, Told
 from assistant.conversation.emergency import EMERGENCY
 from assistant.conversation.glance import Glance, OpenDose
 from assistant.dosing.quantities import decimal_text
-from tests.adapters.segment_reading import read_digits
+from tests.adapters.screen.segment_reading import read_digits
 
 SMALL, USUAL, LARGE = (40, 15), (80, 24), (132, 43)
 SIZES = pytest.mark.parametrize("size", [SMALL, USUAL, LARGE])

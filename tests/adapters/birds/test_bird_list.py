@@ -13,7 +13,7 @@ from assistant.errors import DataProblem, PartMissing
 
 PEPPER = Bird("Pepper", "Cockatiel", "DEMO 12", cage="Lower aviary", sex="male")
 AVIARY = Aviary(species_table(), (PEPPER,))
-ROOT = Path(__file__).parents[2]
+ROOT = Path(__file__).parents[3]
 
 
 def read(folder: Path, content: str | bytes) -> BirdList:

@@ -15,7 +15,7 @@ from assistant.adapters.register.sqlite import SqliteRegister
 if TYPE_CHECKING:
     from tests.adapters.conftest import Book
 
-OLD = Path(__file__).parents[2] / "fixtures" / "registers" / "version-1.sqlite"
+OLD = Path(__file__).parents[3] / "fixtures" / "registers" / "version-1.sqlite"
 TABLES = ("exchange", "dose", "dose_end", "note")
 
 
