@@ -6,6 +6,7 @@ import threading
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Protocol, runtime_checkable
 
 from assistant.adapters.ears.memory import give_back
@@ -14,11 +15,14 @@ from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import (
     GLIMPSED,
     HARDLY,
+    NOBODY,
+    Opinions,
     Second,
     Verdict,
     decide,
     is_worth_asking,
     is_worth_naming,
+    lead,
     probability,
 )
 from assistant.hearing.evidence import Evidence
@@ -106,21 +110,16 @@ class CarefulEars:
         heard = self._first.finish()
         self.evidence = self._first.evidence
         self._written = None
-        evidence = self.evidence
-        asked: list[Second] = []
-        agreed: list[Second] = []
+        evidence, opinions = self.evidence, NOBODY
         for second in self._order:
             # nobody could change more than whether it asks, and never what was cut off
-            if evidence.cut_off or decide(evidence, asked, agreed) is not Verdict.ASK:
+            if evidence.cut_off or decide(evidence, opinions) is not Verdict.ASK:
                 break
-            agrees = self._agrees(second, heard.words)
-            if agrees is not None:
-                asked.append(second)
-                agreed += [second] * agrees
-                # a voice's allowance counts only where another ear agrees
-                evidence = eased(self.evidence, self._strain_habit) if agreed else self.evidence
-        sure = probability(evidence, asked, agreed)
-        match decide(evidence, asked, agreed):
+            opinions = self._with_opinion(opinions, second, heard.words)
+            # a voice's allowance counts only where another ear agrees
+            evidence = eased(self.evidence, self._strain_habit) if opinions.agree else self.evidence
+        sure = probability(evidence, opinions)
+        match decide(evidence, opinions):
             case Verdict.IGNORE:
                 return self._left_unheard(heard)
             case Verdict.ASK:
@@ -132,10 +131,17 @@ class CarefulEars:
         """The words that the first ear cannot hear."""
         return self._first.deaf_to()
 
-    def _agrees(self, second: Second, words: str) -> bool | None:
-        """Whether another ear heard the same; None where there is no such ear."""
+    def _with_opinion(self, opinions: Opinions, second: Second, words: str) -> Opinions:
+        """The opinions with that of one more ear; the same where there is no such ear."""
         heard = self._heard_by(second)
-        return None if heard is None else self._is_same(heard.words, words)
+        if heard is None:
+            return opinions
+        if second is Second.OTHER:
+            return replace(opinions, other=self._is_same(heard.words, words))
+        if self._written is None:
+            return opinions
+        is_it = partial(self._is_same, words)
+        return replace(opinions, writing=lead(self._written.evidence, is_it))
 
     def _is_same(self, one: str, other: str) -> bool:
         return bool(one and other) and self._meaning(one) == self._meaning(other)

@@ -34,6 +34,13 @@ def levelled(pcm: bytes) -> Floats | None:
     return padded + faint_noise(padded.size / EAR_RATE_HZ, _DITHER)
 
 
+def moved(samples: Floats, by: float) -> Floats:
+    """The sound with pitch, formants and tempo times `by`, as a tape that runs faster or slower."""
+    places = np.arange(int(samples.size / by)) * by
+    found: Floats = np.interp(places, np.arange(samples.size), samples).astype(np.float32)
+    return found
+
+
 def faint_noise(seconds: float, level: float) -> Floats:
     """Faint noise, the same each time; the model is unsteady on digital silence."""
     chance = np.random.default_rng(_SEED)

@@ -1,20 +1,21 @@
 """The embedded ear: phones heard by a network on the speech model's encoder, held to the grammar.
 
-The sound goes through the encoder once.  A small network reads phones from it (phone_head.py), and
-a search finds the requests of the grammar whose phones fit best (phone_search.py).  Nothing is
-decoded before the utterance is over; then the work is bounded by its length and by the limits of
-the search.
+The sound goes through the encoder.  A small network reads phones from it (phone_head.py), and a
+search finds the requests of the grammar whose phones fit best (phone_search.py).  What leaves a
+doubt is heard again at a lower and a higher pitch (hearing/pitches.py).  Nothing is decoded before
+the utterance is over; then the work is bounded by its length and by the limits of the search.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
 
 from assistant.adapters.ears.moonshine_model import Floats, SpeechModel, engine_trouble
-from assistant.adapters.ears.neural_sound import PADDING_S, levelled
+from assistant.adapters.ears.neural_sound import PADDING_S, levelled, moved
 from assistant.adapters.ears.phone_head import PhoneHead
 from assistant.adapters.ears.phone_search import BLANK, PhoneSearch
 from assistant.adapters.ears.signal_meter import clipped, faded_db
@@ -22,8 +23,10 @@ from assistant.adapters.ears.utterance_ears import UtteranceEars
 from assistant.adapters.ears.word_graph import GraphOf, word_graph
 from assistant.audio import BYTES_PER_SAMPLE, EAR_RATE_HZ
 from assistant.hearing.awaited import together, weighed
+from assistant.hearing.decision import Verdict, decide
 from assistant.hearing.evidence import NOTHING, Evidence
 from assistant.hearing.gathering import gathered
+from assistant.hearing.pitches import averaged
 from assistant.language.expected import Expected
 from assistant.language.lexicon import Lexicon
 from assistant.language.meaning import meaning_in
@@ -40,6 +43,9 @@ By both lines together 91 of 100 utterances of the development part that were cu
 found, and none of 500 whole ones, nor of 115 trimmed to their first and last sound."""
 
 _MOST_NARROWER = 16
+
+PITCHES = (0.9, 1.1)
+"""The pitches, beside its own, at which a sound is heard that leaves a doubt."""
 
 MOST_CLIPPED = 0.5
 """The share of samples on flat tops from which a sound is no speech: a fault of the microphone, at
@@ -92,29 +98,39 @@ class PhoneEars(UtteranceEars):
         samples = levelled(pcm)
         if samples is None or clipped(pcm) > MOST_CLIPPED:
             return NOTHING
-        with engine_trouble():
-            table = self._head.table(self._model.encode(samples).states[0])
         seconds = len(pcm) / BYTES_PER_SAMPLE / EAR_RATE_HZ
-        cut_off = _is_cut_off(table, pcm, seconds)
-        whole = self._found(self._search, table, seconds, cut_off=cut_off)
+        with engine_trouble():
+            table = self._table(samples)
+            first = self._read(table, seconds)
+            first = replace(first, cut_off=_is_cut_off(table, pcm, seconds))
+            heard = self._weighed(first)
+            # nothing else changes what is clear, cut off, or other talk
+            if first.cut_off or decide(heard) is not Verdict.ASK:
+                return heard
+            others = [self._read(self._table(moved(samples, by)), seconds) for by in PITCHES]
+        return self._weighed(averaged([first, *others], self._meaning))
+
+    def _table(self, samples: Floats) -> Floats:
+        return self._head.table(self._model.encode(samples).states[0])
+
+    def _read(self, table: Floats, seconds: float) -> Evidence:
+        """What a table says under the whole grammar, and under that of what is expected."""
+        whole = self._found(self._search, table, seconds)
         if not self._expected.sayings:
             return whole
         # which weights are likely makes no other grammar
-        narrow = self._found(self._narrowed(self._expected.worded), table, seconds, cut_off=cut_off)
-        both = together(narrow, whole, self._meaning)
-        return weighed(both, lambda words: fit_of(words, self._expected, self._lexicon))
+        narrow = self._found(self._narrowed(self._expected.worded), table, seconds)
+        return together(narrow, whole, self._meaning)
 
-    def _found(
-        self, search: PhoneSearch, table: Floats, seconds: float, *, cut_off: bool
-    ) -> Evidence:
+    def _weighed(self, evidence: Evidence) -> Evidence:
+        if not self._expected.sayings:
+            return evidence
+        return weighed(evidence, lambda words: fit_of(words, self._expected, self._lexicon))
+
+    def _found(self, search: PhoneSearch, table: Floats, seconds: float) -> Evidence:
         texts = [(" ".join(one.words), one.score) for one in search.search(table)]
-        return Evidence(
-            gathered(texts, self._meaning),
-            seconds,
-            None,
-            float(table.max(axis=1).sum()),
-            cut_off=cut_off,
-        )
+        free = float(table.max(axis=1).sum())
+        return Evidence(gathered(texts, self._meaning), seconds, None, free)
 
     def _narrowed_to(self, worded: Expected) -> PhoneSearch:
         graph = word_graph(for_fine_ears(narrowed(self._lexicon, worded)))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass
+from functools import partial
 from pathlib import Path
 
 from assistant.adapters.ears.careful import WeighedEars
@@ -18,6 +19,7 @@ from assistant.bench.acoustic.store import Store
 from assistant.bench.decision_fit.usual_weights import log_likelihood
 from assistant.errors import DataProblem
 from assistant.hearing.choosing import Ear
+from assistant.hearing.decision import lead
 from assistant.hearing.evidence import Evidence
 from assistant.language.meaning import meaning_in
 from assistant.ports import Ears
@@ -39,7 +41,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Case:
-    """One trial: what each ear made of it; `writing` and `other` agree with the phones or not."""
+    """One trial: what each ear made of it."""
 
     voice: str
     condition: str
@@ -49,8 +51,12 @@ class Case:
     phones: Reading
     cut_off: bool
     written: Reading
-    writing: bool
+    lead: float
+    """The lead that the writing ear gives the reading of the phones (hearing/decision.py)."""
+
     other: bool
+    """Whether pocketsphinx heard the same."""
+
     usual: float
     """The log-likelihood of the weight for the bird that the phones heard (usual_weights)."""
 
@@ -78,7 +84,8 @@ class ThreeEars:
         clip = to_clip(self._store.audio(trial).wave)
         evidence = _evidence(self._phones, clip)
         phones = self._reading(evidence, trial.phrase.text)
-        written = self._reading(_evidence(self._writing, clip), trial.phrase.text)
+        writing = _evidence(self._writing, clip)
+        written = self._reading(writing, trial.phrase.text)
         return Case(
             voice=trial.voice.key if trial.voice else "",
             condition=trial.condition.name,
@@ -88,7 +95,7 @@ class ThreeEars:
             phones=phones,
             cut_off=evidence.cut_off,
             written=written,
-            writing=self._agree(phones.words, written.words),
+            lead=round(lead(writing, partial(self._agree, phones.words)), 4),
             other=self._agree(phones.words, _words(self._other, clip)),
             usual=log_likelihood(phones.words, self._lexicon),
             snr_db=measure(clip.pcm).snr_db,

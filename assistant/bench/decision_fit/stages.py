@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -11,7 +11,13 @@ from numpy.typing import NDArray
 
 from assistant.bench.decision_fit.hearing import Case
 from assistant.bench.decision_fit.regression import Floats, fitted, probabilities
-from assistant.hearing.decision import FARTHEST, FOREIGN_STRAIN, SURE_ALONE, SURE_TOGETHER
+from assistant.hearing.decision import (
+    FARTHEST,
+    FOREIGN_STRAIN,
+    SURE_ALONE,
+    SURE_TOGETHER,
+    Opinions,
+)
 
 SNR_UNIT_DB = 10.0
 
@@ -59,7 +65,7 @@ def _term(case: Case, name: str) -> float:
         case "strain":
             return case.phones.strain
         case "writing":
-            return float(case.writing)
+            return case.lead
         case "other":
             return float(case.other)
         case Extra.PRIOR:
@@ -112,12 +118,8 @@ def answered(case: Case, sure: dict[Stage, float], bars: Bars) -> bool:
     """Whether the cascade of the ears answers this case."""
     if sure[Stage.ALONE] >= bars.alone:
         return True
-    agreed: Collection[Stage] = [
-        stage
-        for stage, agrees in (
-            (Stage.WITH_WRITING, case.writing),
-            (Stage.WITH_BOTH, case.writing or case.other),
-        )
-        if agrees
-    ]
-    return any(sure[stage] >= bars.together for stage in agreed)
+    asked = (
+        (Stage.WITH_WRITING, Opinions(case.lead)),
+        (Stage.WITH_BOTH, Opinions(case.lead, other=case.other)),
+    )
+    return any(said.agree and sure[stage] >= bars.together for stage, said in asked)

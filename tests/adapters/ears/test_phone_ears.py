@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from assistant.adapters.ears.moonshine_model import SpeechModel
+from assistant.adapters.ears.moonshine_model import Floats, Sound, SpeechModel
 from assistant.adapters.ears.neural_sound import LONGEST_S
 from assistant.adapters.ears.phone_head import packaged_head
 from assistant.adapters.ears.phones import PhoneEars
@@ -30,12 +30,32 @@ def lexicon() -> Lexicon:
     return demo_lexicon()
 
 
+class CountingModel(SpeechModel):
+    """The model, which counts how often it hears a sound."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.heard = 0
+
+    def encode(self, samples: Floats) -> Sound:
+        """Hear it, and count."""
+        self.heard += 1
+        return super().encode(samples)
+
+
 @pytest.fixture(scope="module")
-def phones(lexicon: Lexicon, tmp_path_factory: pytest.TempPathFactory) -> PhoneEars:
+def model() -> CountingModel:
+    return CountingModel()
+
+
+@pytest.fixture(scope="module")
+def phones(
+    model: CountingModel, lexicon: Lexicon, tmp_path_factory: pytest.TempPathFactory
+) -> PhoneEars:
     home = str(tmp_path_factory.mktemp("phones") / "home")
     make_demo(open_home(home))
     said = word_sounds(open_desk(home)).together
-    return PhoneEars(SpeechModel(), packaged_head(), lexicon, said)
+    return PhoneEars(model, packaged_head(), lexicon, said)
 
 
 def spoken() -> bytes:
@@ -60,6 +80,25 @@ def test_a_phrase_is_heard_with_its_lead_and_its_strain(phones: PhoneEars, lexic
     assert evidence.margin > 1
     assert 0 <= evidence.strain < 5
     assert not evidence.cut_off
+
+
+@pytest.mark.parametrize(
+    ("words", "loudness", "times"),
+    [
+        (PHRASE, 0.0, 1),
+        (PHRASE, 0.05, 3),
+        ("we drove to the coast on sunday", 0.0, 1),
+    ],
+    ids=["clear", "in doubt", "other talk"],
+)
+def test_what_leaves_a_doubt_is_heard_at_other_pitches_too(
+    phones: PhoneEars, model: CountingModel, words: str, loudness: float, times: int
+):
+    clip = say(words)
+    samples = np.frombuffer(clip.pcm, dtype="<i2") / 32768 + noise(clip.seconds, loudness)
+    before = model.heard
+    hear(phones, clip_of(samples))
+    assert model.heard - before == times
 
 
 @pytest.mark.parametrize("part", [0.4, 0.55, 0.7, 0.85])
