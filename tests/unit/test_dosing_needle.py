@@ -85,3 +85,22 @@ def test_each_mistake_is_told_with_its_error():
 def test_a_needle_that_holds_more_than_the_dose_delivers_nothing():
     dry = mistakes(Decimal("0.06"), NEEDLE)[0]
     assert (dry.delivered_ml, dry.error_percent) == (Decimal(0), Decimal(-100))
+
+
+# nominal inner diameters in inches of the same comparison table, its other column
+INCHES = {
+    8: "0.135", 9: "0.118", 10: "0.106", 11: "0.094", 12: "0.085", 13: "0.071", 14: "0.063",
+    15: "0.054", 16: "0.047", 17: "0.042", 18: "0.033", 19: "0.027", 20: "0.02375", 21: "0.02025",
+    22: "0.01625", 23: "0.01325", 24: "0.01225",
+}  # fmt: skip
+
+
+def test_each_bore_in_mm_is_the_tables_bore_in_inches():
+    assert set(STUBS_BORE_MM) == set(INCHES)
+    for gauge, inches in INCHES.items():
+        assert abs(STUBS_BORE_MM[gauge] - Decimal(inches) * Decimal("25.4")) < Decimal("0.001")
+
+
+def test_no_least_bore_is_narrower_than_four_fifths_of_the_nominal_one():
+    for gauge, bore in ISO_9626_MIN_BORE_MM.items():
+        assert STUBS_BORE_MM[gauge] * Decimal("0.8") < bore, gauge
