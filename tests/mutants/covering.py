@@ -22,6 +22,7 @@ PACKAGES = ("dosing", "hearing", "stock", "planning", "records", "conversation")
 TESTS = ("unit", "property", "published", "independent")
 # texts for the network that writes phones: 45 s, and nothing of the core is judged there
 LEFT_OUT = {"test_phones_fit.py", "test_decision_fit.py"}
+PARTS = 2  # of twenty times 5,000 random birds that are worked out twice
 KEPT = ROOT / ".mutants"
 # hypothesis is imported before pytest is asked to rewrite its assertions: each fork has it then
 QUIET = ["-q", "-s", "-p", "no:cacheprovider", "-W", "ignore::pytest.PytestAssertRewriteWarning"]
@@ -76,6 +77,10 @@ class Tracing:
         self._now = Covered()
         self._files = {str(ROOT / source): source for source in sources()}
 
+    def pytest_collection_modifyitems(self, items: list[pytest.Item]) -> None:
+        """Of a large sample that is cut into parts, leave only the first parts."""
+        items[:] = [one for one in items if not _is_further_part(one.nodeid)]
+
     @pytest.hookimpl(wrapper=True)
     def pytest_runtest_protocol(self, item: pytest.Item) -> Generator[None, Any, Any]:
         """Trace what happens from the start of a test's set-up to the end of its clean-up."""
@@ -120,6 +125,11 @@ class Tracing:
             for stale in kept.parent.glob(f"{path.stem}-*.json"):
                 stale.unlink()
             kept.write_text(json.dumps(by_file[str(path.relative_to(ROOT))]), "utf-8")
+
+
+def _is_further_part(name: str) -> bool:
+    part = name.partition("[")[2].removesuffix("]")
+    return name.startswith("tests/independent") and part.isdigit() and int(part) >= PARTS
 
 
 def forget() -> None:
