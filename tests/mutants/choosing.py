@@ -19,8 +19,12 @@ class Choosing:
         self._kills: defaultdict[str, Counter[str]] = defaultdict(Counter)
         self._by_line: defaultdict[tuple[str, int], set[str]] = defaultdict(set)
         self._by_module: defaultdict[str, set[str]] = defaultdict(set)
+        self._by_import: defaultdict[str, set[str]] = defaultdict(set)
         self._uses = _uses()
+        imported = {file: _imported(file) for file in {name.split("::")[0] for name in cover}}
         for name, covered in cover.items():
+            for module in imported[name.split("::")[0]]:
+                self._by_import[module].add(name)
             for module, lines in covered.lines.items():
                 self._by_module[module].add(name)
                 for line in lines:
@@ -30,14 +34,14 @@ class Choosing:
         """Names of tests that run the changed lines, as many as patience allows.
 
         What is worked out at import belongs to no test: there it is those that run a line which
-        uses a name that is defined, then those of the module.
+        uses a name that is defined, then those that run or import the module.
         """
         if mutant.scope:
             found = set().union(*(self._by_line[mutant.module, line] for line in mutant.lines))
             return list(self._within_patience(self._ordered(found, mutant)))
         uses = set().union(*(self._uses[name] for name in mutant.defines))
         users = set().union(*(self._by_line[use] for use in uses))
-        rest = self._by_module[mutant.module] - users
+        rest = (self._by_module[mutant.module] | self._by_import[mutant.module]) - users
         ordered = [*self._ordered(users, mutant), *self._ordered(rest, mutant)]
         return list(self._within_patience(ordered))
 
@@ -51,23 +55,20 @@ class Choosing:
         return set().union(*self._kills.values())
 
     def files(self, modules: Iterable[str]) -> list[str]:
-        """The files whose tests run any of these modules."""
-        names = set().union(*(self._by_module[module] for module in modules))
+        """The files whose tests run or import any of these modules."""
+        both = [(self._by_module[module], self._by_import[module]) for module in modules]
+        names = set().union(*(name for pair in both for name in pair))
         return sorted({name.split("::")[0] for name in names})
 
     def _ordered(self, names: Iterable[str], mutant: Mutant) -> list[str]:
-        """Killers in the same function, in the module, then the fastest of each file in turn."""
-        turn: Counter[str] = Counter()
-        rank = {}
-        for name in sorted(names, key=lambda one: (self.cover[one].seconds, one)):
-            file = name.split("::")[0]
-            rank[name] = turn[file]
-            turn[file] += 1
+        """Killers in the same function, then in the module, then tests that import the module.
+
+        Of equals the fastest first.
+        """
         here = self._kills[f"{mutant.module} {mutant.scope}"]
-        near = self._kills[mutant.module]
-        return sorted(
-            rank, key=lambda one: (-here[one], -near[one], rank[one], self.cover[one].seconds, one)
-        )
+        near, about = self._kills[mutant.module], self._by_import[mutant.module]
+        cost = {name: (name not in about, self.cover[name].seconds, name) for name in names}
+        return sorted(cost, key=lambda one: (-here[one], -near[one], *cost[one]))
 
     def _within_patience(self, names: Iterable[str]) -> Iterator[str]:
         spent = 0.0
@@ -86,6 +87,16 @@ def _uses() -> dict[str, set[tuple[str, int]]]:
             match node:
                 case ast.Name(name, ast.Load()) | ast.Attribute(_, name, ast.Load()):
                     found[name].add((source, node.lineno))
+    return found
+
+
+def _imported(file: str) -> set[str]:
+    """The modules, as paths, that a test file imports itself."""
+    found = set()
+    for node in ast.walk(ast.parse((ROOT / file).read_text("utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
+            found |= {name.replace(".", "/") + ".py" for name in names}
     return found
 
 

@@ -133,9 +133,15 @@ def _children(node: ast.AST) -> Iterator[tuple[str, int | None, ast.AST]]:
 
 
 def _names_nothing(node: ast.AST, field: str, child: ast.AST) -> bool:
-    """Imports, docstrings, the wording of f-strings, type names of `cast` and slices of types."""
+    """Imports, docstrings, the wording of f-strings, the words of an enumeration, `strict=`."""
     if isinstance(child, ast.Import | ast.ImportFrom):
         return True
+    if isinstance(node, ast.keyword) and node.arg == "strict":
+        return True
+    if isinstance(child, ast.Assign) and ast.unparse(child.targets[0]) == "__all__":
+        return True
+    if isinstance(node, ast.ClassDef) and isinstance(child, ast.Assign):
+        return any(ast.unparse(one).endswith("Enum") for one in node.bases)
     if isinstance(node, ast.Expr) and isinstance(child, ast.Constant):
         return True
     if isinstance(node, ast.JoinedStr | ast.FormattedValue) and field != "value":
