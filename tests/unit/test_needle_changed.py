@@ -8,7 +8,7 @@ from assistant.conversation.turn import Status
 from assistant.dosing.reminders import Often, Reminder
 from tests.talk_scene import Talk, begun, demo_holding
 
-NEXT = "cockatiel 96 grams"
+NEXT = "cockatiel 104 grams"
 
 
 def after_an_emergency() -> Talk:
