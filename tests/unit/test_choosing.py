@@ -4,7 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.hearing.choosing import USUAL, Ear, Fate, Pair, Score, choose, sign_test
+from assistant.hearing.choosing import (
+    ENOUGH,
+    USUAL,
+    Ear,
+    Fate,
+    Pair,
+    Score,
+    choose,
+    sign_test,
+)
+from assistant.hearing.shares import Share
 
 VOSK = Pair(Ear.VOSK, Ear.NEURAL)
 R, A, W = Fate.RIGHT, Fate.ASKED, Fate.WRONG
@@ -26,6 +36,22 @@ def test_the_sign_test_is_the_exact_binomial(won: int, lost: int, chance: float)
 def test_a_clear_lead_in_right_ones_changes_the_ears():
     used, other = score(USUAL, (R, 20), (A, 10)), score(VOSK, (R, 30))
     assert choose(used, [other]) is other
+
+
+def test_what_both_leave_unheard_speaks_against_neither():
+    used, other = score(USUAL, (R, 10), (A, 20)), score(VOSK, (R, 20), (A, 10))
+    assert choose(used, [other]) is other
+
+
+def test_fewer_wrong_and_clearly_more_right_changes_the_ears():
+    used, other = score(USUAL, (R, 10), (W, 1), (A, 19)), score(VOSK, (R, 30))
+    assert choose(used, [other]) is other
+
+
+def test_a_pair_is_named_by_its_ears_and_a_fate_has_its_share():
+    assert (USUAL.name, Pair(Ear.NEURAL).name) == ("neural + pocketsphinx", "neural alone")
+    assert score(USUAL, (R, 3), (A, 1)).share(R) == Share(3, 4)
+    assert ENOUGH == 30
 
 
 def test_a_lead_that_chance_explains_changes_nothing():

@@ -102,3 +102,36 @@ def test_a_name_heard_as_another_or_not_at_all_is_to_be_avoided():
 def test_what_was_heard_rightly_is_no_trouble(fate: Fate):
     found = trouble([heard_as(PHRASE, "galah", 313, fate)], own_aviary())
     assert (found.names, found.numbers) == ((), ())
+
+
+def test_what_was_right_hides_nothing_that_comes_after_it():
+    right = Answer(ToRead("weiro", 90), Fate.RIGHT, "weiro ninety")
+    found = trouble([right, heard_as(PHRASE, "galah", 330)], own_aviary())
+    assert (found.names, found.numbers) == ((), (PHRASE,))
+
+
+def test_a_number_is_read_in_words_unless_figures_are_asked_for():
+    assert PHRASE.text == "galah three hundred and thirteen grams"
+
+
+@pytest.mark.parametrize("aviary", [own_aviary(), Aviary(species_table())], ids=["own", "table"])
+def test_each_weight_is_the_one_with_its_end_that_is_nearest_to_the_middle(aviary: Aviary):
+    for one in phrases(aviary):
+        bird = species_of(one, aviary)
+        middle, end = (bird.low_g + bird.high_g) / 2, one.grams % 100
+        within = range(int(bird.low_g) + 1, int(bird.high_g * Decimal("1.3")) + 1)
+        alike = [grams for grams in within if grams % 100 == end and grams >= 10]
+        assert one.grams in alike
+        assert abs(one.grams - middle) == min(abs(grams - middle) for grams in alike)
+
+
+def test_six_numbers_are_read_figure_by_figure():
+    ends = [one.grams % 100 for one in phrases(own_aviary()) if one.figures]
+    assert ends == [2, 37, 46, 58, 69, 21]
+
+
+def test_no_name_that_means_two_birds_or_has_a_figure_in_it_is_read():
+    twins = {"bird": [{"name": "Pip", "species": "Galah"}, {"name": "pip", "species": "Cockatiel"},
+                      {"name": "Bird 7", "species": "Galah"}]}  # fmt: skip
+    read = {one.name for one in phrases(read_birds(twins, species_table(), "birds.toml"))}
+    assert not read & {"pip", "bird 7"}
