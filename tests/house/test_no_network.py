@@ -1,48 +1,27 @@
 """Nothing that the keeper does in the aviary reaches for a network.
 
 Shown twice: under a filter that ends a program which opens an internet socket, so that no attempt
-can go unseen, and in a network namespace of its own, in which the kernel has no network at all.
+can go unseen, and in a network namespace of its own, in which the kernel has no network at all.  A
+talk, which takes real time, is in tests/end_to_end/test_talk_without_network.py.
 """
 
 from __future__ import annotations
 
 import json
-import os
 import signal
 import subprocess
 import sys
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 import pytest
 
 from tests.end_to_end.terminal_scene import Terminal
+from tests.without_network import FORBIDDEN, WAYS
 
-ROOT = Path(__file__).parents[2]
-RECORDINGS = sorted((ROOT / "fixtures" / "demo").glob("*.wav"))
-SOUND_SERVER = ROOT / "tests" / "adapters" / "sound_server.py"
-TALK_ROUND = ROOT / "tests" / "end_to_end" / "talk_round.py"
-
-FORBIDDEN = (sys.executable, str(Path(__file__).with_name("no_internet.py")))
-
-ANOTHER_USER = () if os.geteuid() == 0 else ("--user", "--map-current-user")
-EMPTY = ("unshare", *ANOTHER_USER, "--net")
-"""Source: unshare(1) and network_namespaces(7) of the Linux manual."""
+RECORDINGS = sorted((Path(__file__).parents[2] / "fixtures" / "demo").glob("*.wav"))
 
 Run = Callable[..., subprocess.CompletedProcess[str]]
-
-
-def takes_the_network(words: Sequence[str]) -> bool:
-    """Whether the kernel lets this user take the network from a program like that."""
-    tried = subprocess.run([*words, "true"], capture_output=True, check=False)
-    return tried.returncode == 0
-
-
-WAYS: Mapping[str, Sequence[str]] = {"forbidden": FORBIDDEN} | (
-    {"empty": EMPTY} if takes_the_network(EMPTY) else {}
-)
-"""In a container without the capability SYS_ADMIN there is only the filter, which is the sharper of
-the two; `.ci/offline` says what is missing."""
 
 
 @pytest.fixture(scope="module", params=list(WAYS.values()), ids=list(WAYS))
@@ -130,17 +109,3 @@ def test_a_chat_needs_no_network(keeper: Path, inside: Sequence[str], tmp_path: 
         chat.wait_for("Goodbye.")
     finally:
         chat.close()
-
-
-def test_a_talk_needs_no_network(keeper: Path, tmp_path: Path):
-    scene = map(str, (sys.executable, TALK_ROUND, keeper, tmp_path))
-    done = subprocess.run(
-        [sys.executable, str(SOUND_SERVER), *list(WAYS.values())[-1], *scene],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        timeout=600,
-        check=False,
-    )
-    assert done.returncode == 0, done.stdout + done.stderr
-    assert "“goodbye”" in done.stdout.splitlines()
