@@ -65,13 +65,13 @@ def licence(name: str, one: Distribution) -> str | None:
     """The SPDX expression of a package: as it says itself, as it was read for it, or none."""
     if name in JUDGED["read"]:
         return str(JUDGED["read"][name]["licence"])
-    said = one.metadata
-    spelt = JUDGED["spelt"]
-    texts = [said["License-Expression"], said["License"], *(said.get_all("Classifier") or ())]
-    for text in filter(None, texts):
-        if (expression := spelt.get(text, text)) and terms(expression) <= JUDGED["allowed"].keys():
-            return str(expression)
-    return said["License-Expression"]
+    fields = ("License-Expression", "License", "Classifier")
+    texts = [text for field in fields for text in one.metadata.get_all(field) or ()]
+    for text in texts:
+        expression = str(JUDGED["spelt"].get(text, text))
+        if terms(expression) <= JUDGED["allowed"].keys():
+            return expression
+    return next(iter(one.metadata.get_all("License-Expression") or ()), None)
 
 
 def terms(expression: str) -> set[str]:
