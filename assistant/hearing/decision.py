@@ -128,14 +128,14 @@ def is_worth_asking(evidence: Evidence) -> bool:
     return is_worth_naming(evidence) and evidence.margin >= LEAST_LEAD
 
 
-def _is_foreign(evidence: Evidence) -> bool:
+def is_foreign(evidence: Evidence) -> bool:
     """Whether nothing was meant for us, whatever other ears make of it."""
     return not evidence.readings or evidence.strain > FOREIGN_STRAIN
 
 
 def decide(evidence: Evidence, opinions: Opinions = NOBODY) -> Verdict:
     """The verdict on an utterance, from the first ear's evidence and what others made of it."""
-    if _is_foreign(evidence):
+    if is_foreign(evidence):
         return Verdict.IGNORE
     if evidence.cut_off:
         return Verdict.ASK

@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Sequence
 from dataclasses import dataclass, replace
 
+from assistant.hearing.decision import is_foreign
 from assistant.hearing.evidence import Evidence, Reading
 from assistant.hearing.gathering import ranked
 from assistant.language.meaning import Meaning
@@ -28,7 +29,8 @@ def averaged(pitches: Sequence[Evidence], meaning: Meaning) -> Evidence:
     """Every request that was heard at some pitch, by the mean of how far behind it lies at each.
 
     That is behind what the ear hears there without a grammar.  How well the best one fits is told
-    by the pitch at which it fits best; all else is as at the first one.
+    by the pitch at which it fits best; all else is as at the first one.  Where that would make
+    other talk of it, the first one stands: a doubt is not to end in silence.
     """
     found: dict[Hashable, str] = {}
     for one in pitches:
@@ -44,7 +46,8 @@ def averaged(pitches: Sequence[Evidence], meaning: Meaning) -> Evidence:
     )
     best = meaning(readings[0].words)
     fits = min(one.gaps[best] for one in behind if best in one.gaps)
-    return replace(pitches[0], readings=readings, free_score=readings[0].score + fits)
+    mean = replace(pitches[0], readings=readings, free_score=readings[0].score + fits)
+    return pitches[0] if is_foreign(mean) else mean
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import pytest
 
+from assistant.hearing.decision import FOREIGN_STRAIN
 from assistant.hearing.evidence import NOTHING, Evidence, Reading
 from assistant.hearing.pitches import NOTHING_FOUND, UNFOUND, averaged
+
+SECONDS = 2.0
+FAR = FOREIGN_STRAIN * (SECONDS + 0.5)
+"""How far behind the free score a reading lies at the line to other talk."""
 
 
 def at_pitch(free: float, **gaps: float) -> Evidence:
     """What was heard at a pitch: words, and how far each lies behind the free score."""
     ordered = sorted(gaps.items(), key=lambda one: one[1])
     readings = tuple(Reading(words, free - gap, 0.5) for words, gap in ordered)
-    return Evidence(readings, 2.0, None, free)
+    return Evidence(readings, SECONDS, None, free)
 
 
 def test_the_best_is_what_lies_least_behind_on_the_whole():
@@ -38,6 +43,13 @@ def test_a_pitch_at_which_nothing_was_found_puts_all_back_alike():
     assert heard.margin == pytest.approx(alone.margin / 2)
     assert heard.gap == pytest.approx(1.0)
     assert NOTHING_FOUND > 0
+
+
+def test_a_doubt_does_not_become_other_talk_at_other_pitches():
+    first = at_pitch(0.0, six=0.9 * FAR)
+    for far, best in ((0.95, "ten"), (1.1, "six")):
+        other = at_pitch(0.0, ten=far * FAR)
+        assert averaged([first, other, other], str).readings[0].words == best
 
 
 def test_wordings_of_one_request_are_one():
