@@ -71,5 +71,5 @@ def _which(moment: Moment) -> str:
     for name, needle in needle_names(moment.setting.kit.needles).items():
         names.setdefault(needle, f"{name} needle")
     if not names:
-        return "There is no other needle in the kit. Add it to kit.toml."
+        return "There is no other needle in the kit. Add yours to the kit."
     return f"Which needle? Say {either(names.values())}."

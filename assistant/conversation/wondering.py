@@ -20,8 +20,8 @@ _ALARMS = frozenset(map(Plain, EMERGENCIES))
 """To ask whether a bird chokes would cost more than to say for nothing what to do."""
 
 _UNKNOWN_CAGE = (
-    "I do not know that cage. Say cage and its number; a cage with a name stands with a bird in "
-    "birds.toml."
+    "I do not know that cage. Say cage and its number. A cage with a name is known by the birds in "
+    "it: write it beside one of yours."
 )
 _COMMA = re.compile(r"[0-9]+,[0-9]+")
 _POINT = "Write a point and the unit, as in 95.5 grams."

@@ -46,6 +46,6 @@ def test_the_tab_key_completes_a_bird_and_the_up_key_brings_a_line_back(chat: Te
 
 def test_goodbye_leaves_and_an_interruption_does_not(chat: Terminal):
     chat.type("cockatiel", "C-c")
-    chat.wait_for("Say goodbye to leave.")
+    chat.wait_for("Type goodbye to leave.")
     chat.type("goodbye", "Enter")
     chat.wait_for("Goodbye.")

