@@ -51,7 +51,7 @@ def test_a_cage_may_have_a_name():
 def test_a_cage_that_is_not_known_is_told_how_to_be_named(phrase: str):
     turn = begun().say(phrase)
     assert turn.reason == "which_cage"
-    assert turn.reply.said.startswith("I do not know that cage. Say cage and its number; a cage")
+    assert turn.reply.said.startswith("I do not know that cage. Say cage and its number. A cage")
 
 
 def test_done_and_left_are_counted_and_the_last_one_is_told():
