@@ -34,11 +34,19 @@ def given(bird: str = "pepper 95", **changes: Any) -> Talk:  # noqa: ANN401 - ke
 
 @pytest.mark.parametrize("phrase", ["that was eighty five not ninety five", "no, eighty five",
                                     "that was eighty five", "no wait, 85", "oops no 85",
-                                    "that one was 85", "hang on 85"])  # fmt: skip
+                                    "that one was 85", "no hang on 85"])  # fmt: skip
 def test_before_it_is_given_the_dose_is_worked_out_anew(phrase: str):
     turn = begun().say("pepper 95", phrase)
     assert turn.status is Status.ANSWERED
     assert turn.reply.said.startswith("Corrected: Pepper, Cockatiel, 85 grams. 0.42 mL")
+
+
+@pytest.mark.parametrize("opener", ["wait", "hang on", "oops"])
+def test_a_word_that_may_open_a_new_bird_leaves_a_bare_weight_to_be_asked_about(opener: str):
+    talk = begun()
+    turn = talk.say("pepper 95", f"{opener} 85")
+    assert turn.reason == "correction"
+    assert talk.say("correction").reply.said.startswith("Corrected: Pepper, Cockatiel, 85 grams")
 
 
 @pytest.mark.parametrize("phrase", ["that was eighty five not ninety five", "no, eighty five",
