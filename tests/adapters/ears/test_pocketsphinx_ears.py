@@ -11,7 +11,7 @@ from assistant.audio import EAR_RATE_HZ, Clip
 from assistant.errors import AudioProblem, EngineUnavailable
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.heard import Channel
-from tests.ear_scene import birdsong, clip_of, hear, noise, say
+from tests.ear_scene import Samples, birdsong, clip_of, hear, noise, say
 
 
 @pytest.mark.parametrize(
@@ -79,12 +79,12 @@ def test_a_digital_silence_inside_and_around_does_not_deafen(ears: PocketsphinxE
     )
 
 
-NOISES = {
+NOISES: Mapping[str, Samples] = {
     "nothing": np.zeros(0),
     "one sample": np.zeros(1),
     "silence": np.zeros(3 * EAR_RATE_HZ),
     "white": noise(4, 0.1),
-    "full scale": np.random.default_rng(4).choice([-1.0, 1.0], 4 * EAR_RATE_HZ),
+    "full scale": np.random.default_rng(4).choice(np.array([-1.0, 1.0]), 4 * EAR_RATE_HZ),
     "hum": 0.3 * np.sin(2 * np.pi * 50 * np.arange(4 * EAR_RATE_HZ) / EAR_RATE_HZ),
     "whistle": 0.5 * np.sin(2 * np.pi * 2500 * np.arange(4 * EAR_RATE_HZ) / EAR_RATE_HZ),
 }
