@@ -30,13 +30,13 @@ class Share:
         return wilson(self.count, self.of)
 
 
-def wilson(count: int, of: int, z: float = Z_95) -> tuple[float, float]:
+def wilson(count: int, of: int) -> tuple[float, float]:
     """The score interval of a share."""
     if of == 0:
         return 0.0, 1.0
-    share, square = count / of, z * z
+    share, square = count / of, Z_95 * Z_95
     middle = (share + square / (2 * of)) / (1 + square / of)
-    half = z / (1 + square / of) * math.sqrt(share * (1 - share) / of + square / (4 * of * of))
+    half = Z_95 / (1 + square / of) * math.sqrt(share * (1 - share) / of + square / (4 * of * of))
     # at the ends the bound is exact, which rounding would spoil
     low = 0.0 if count == 0 else max(0.0, middle - half)
     return low, 1.0 if count == of else min(1.0, middle + half)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import sys
 from enum import Enum
+from importlib import import_module
 from pathlib import Path
 from types import CodeType, FunctionType, ModuleType
 from typing import Any
@@ -17,8 +18,8 @@ WHERE = ("assistant.", "tests.")
 
 
 def module_of(source: str) -> ModuleType:
-    """The imported module of a source file."""
-    return sys.modules[".".join(Path(source).with_suffix("").parts)]
+    """The module of a source file."""
+    return import_module(".".join(Path(source).with_suffix("").parts))
 
 
 def put_in(module: ModuleType, code: CodeType) -> None:

@@ -136,6 +136,7 @@ def options_given(arguments: list[str]) -> argparse.Namespace:
     parser.add_argument("--only", default="", help="mutants with these words in their names")
     parser.add_argument("--again", action="store_true", help="only those not killed the last time")
     parser.add_argument("--patience", type=float, default=10, help="seconds of tests for a mutant")
+    parser.add_argument("--tests", nargs="+", default=[""], help="only these test files, by words")
     return parser.parse_args(arguments)
 
 
@@ -154,13 +155,15 @@ def run_package(package: str, options: argparse.Namespace, choosing: Choosing) -
     left = [(mutant, tree) for mutant, tree in work if mutant.name not in judged]
     judged |= judge(left, choosing)
     kept.write_text(json.dumps(before | judged, indent=0), "utf-8")
+    if len(judged) < len(work):
+        click.echo(f"{len(work) - len(judged)} mutants got no verdict: the run broke off.")
     return Tally(package, len(work), Counter(outcome for outcome, _ in judged.values()))
 
 
 def main(arguments: list[str]) -> int:
     """Trace the tests that changed, judge, print; 1 where a test fails without any mutant."""
     options = options_given(arguments)
-    files = test_files()
+    files = [path for path in test_files() if any(word in str(path) for word in options.tests)]
     failed = trace([path for path in files if not kept_file(path).exists()])
     if failed:
         click.echo("\n  ".join(["These fail without any mutant:", *failed]))

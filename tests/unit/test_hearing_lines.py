@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from assistant.hearing import awaited, decision, habit
+from assistant.hearing import awaited, decision, habit, signal
 from assistant.hearing.decision import (
     Opinions,
     Verdict,
@@ -214,3 +214,4 @@ def test_the_ends_stay_exact_however_many_there_were():
 def test_no_sound_at_all_is_digital_silence():
     assert (NO_SIGNAL.level_dbfs, NO_SIGNAL.noise_dbfs, NO_SIGNAL.snr_db) == (-100, -100, -10)
     assert (NO_SIGNAL.clipped, NO_SIGNAL.seconds) == (0, 0)
+    assert (signal.QUIETEST_DBFS, signal.WORST_SNR_DB, signal.BEST_SNR_DB) == (-100, -10, 70)
