@@ -12,14 +12,13 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
-from typing import TypeGuard
 
 from assistant.language.lexicon import RING, Lexicon
 from assistant.language.names import near_words
 from assistant.language.numerals import NumberProblem, is_number_word, value
 from assistant.language.reading import NoReading, read_marks
 from assistant.language.repairs import put_right, suggestions
-from assistant.language.requests import DoseWanted, Request, WeightFixed
+from assistant.language.requests import DoseWanted, Request
 from assistant.language.tokens import LONGEST_WORDS, is_too_long, tokens
 from assistant.language.tree import FIGURE, plain
 
@@ -99,15 +98,8 @@ def _requests(said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
         # a reading whose number or bird makes no sense is no reading
         with suppress(NumberProblem, NoReading):
             requests.add(read_marks(marks, said, lexicon))
-    # "hang on, 85" takes a weight back; as a weight with an opener before it, it says no more
-    corrected = {(one.weight,) for one in requests if isinstance(one, WeightFixed)}
-    requests = {one for one in requests if not (_is_bare(one) and one.weights in corrected)}
     fewest = min((_weights(request) for request in requests), default=0)
     return tuple(sorted((r for r in requests if _weights(r) == fewest), key=repr))
-
-
-def _is_bare(request: Request) -> TypeGuard[DoseWanted]:
-    return isinstance(request, DoseWanted) and request == DoseWanted(weights=request.weights)
 
 
 def _weights(request: Request) -> int:
