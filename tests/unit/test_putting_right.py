@@ -42,12 +42,11 @@ def test_before_it_is_given_the_dose_is_worked_out_anew(phrase: str):
 
 
 @pytest.mark.parametrize("opener", ["wait", "hang on", "oops"])
-def test_a_word_that_may_open_a_request_takes_a_weight_back_before_a_bare_one(opener: str):
-    assert begun().say("pepper 95", f"{opener} 85").reply.said.startswith("Corrected: Pepper")
+def test_a_word_that_may_open_a_new_bird_leaves_a_bare_weight_to_be_asked_about(opener: str):
     talk = begun()
-    talk.say("pepper 95", "given")
-    assert "was it 85 grams, not 95" in talk.say(f"{opener} 85").reply.said
-    assert talk.say(f"{opener} budgie 30").reply.said.startswith("Budgerigar, 30 grams")
+    turn = talk.say("pepper 95", f"{opener} 85")
+    assert turn.reason == "correction"
+    assert talk.say("correction").reply.said.startswith("Corrected: Pepper, Cockatiel, 85 grams")
 
 
 @pytest.mark.parametrize("phrase", ["that was eighty five not ninety five", "no, eighty five",
