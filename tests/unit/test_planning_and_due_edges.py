@@ -95,9 +95,11 @@ def test_each_pot_has_its_label_and_all_of_them_their_product():
 
 def test_a_listed_bird_has_only_what_was_listed():
     plain = ListedBird(LARGE, None)
-    named = ListedBird(LARGE, None, ring="A 1", cage="2")
-    assert plain.called == ""
-    assert named.called.count(", ") == 1
+    assert (plain.called, plain.said, plain.sex) == ("", LARGE.spoken, "")
+    ringed = ListedBird(LARGE, None, name="Pip", ring="A 1", cage="2")
+    assert (plain.name, plain.ring, plain.cage) == ("", "", "")
+    assert ringed.called == "Pip, ring A 1"
+    assert ringed.said == f"2, Pip, ring A 1, {LARGE.spoken}"
 
 
 def test_two_doses_of_one_bird_have_one_key_wherever_it_sits():
