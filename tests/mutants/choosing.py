@@ -34,15 +34,16 @@ class Choosing:
         """Names of tests that run the changed lines, as many as patience allows.
 
         What is worked out at import belongs to no test: there it is those that run a line which
-        uses a name that is defined, then those that run or import the module.
+        uses a name that is defined or whose file imports the module, then those that run it.
         """
         if mutant.scope:
             found = set().union(*(self._by_line[mutant.module, line] for line in mutant.lines))
             return list(self._within_patience(self._ordered(found, mutant)))
         uses = set().union(*(self._uses[name] for name in mutant.defines))
         users = set().union(*(self._by_line[use] for use in uses))
-        rest = (self._by_module[mutant.module] | self._by_import[mutant.module]) - users
-        ordered = [*self._ordered(users, mutant), *self._ordered(rest, mutant)]
+        first = users | self._by_import[mutant.module]
+        rest = self._by_module[mutant.module] - first
+        ordered = [*self._ordered(first, mutant), *self._ordered(rest, mutant)]
         return list(self._within_patience(ordered))
 
     def killed(self, mutant: Mutant, test: str) -> None:
