@@ -30,8 +30,8 @@ def read_talk(table: Table) -> TalkSettings:
         table.wrong("answers", f"“{answers}” is not a way to answer", 'Write "short" or "full".')
     return TalkSettings(
         short=answers == "short",
-        tones=table.flag("tones") is not False,
-        headset=table.flag("headset") is True,
+        tones=table.flag("tones", default=True),
+        headset=table.flag("headset"),
         microphone=table.text("microphone"),
         speaker=table.text("speaker"),
     )
