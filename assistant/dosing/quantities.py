@@ -155,8 +155,7 @@ def decimal_text(value: Fraction | Decimal) -> str:
     """A number as plain text: leading zero, no exponent, no trailing zero (ISMP list)."""
     number = to_decimal(Fraction(value))
     text = f"{number:f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text in {"-0", ""} else text
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def rounded_text(value: Fraction | Decimal, places: int = 2) -> str:
