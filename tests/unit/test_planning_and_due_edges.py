@@ -11,7 +11,7 @@ import pytest
 
 from assistant.dosing.measures import Liquid, Pump
 from assistant.dosing.syringe import Syringe
-from assistant.planning.birds import ListedBird
+from assistant.planning.birds import ListedBird, in_order
 from assistant.planning.measuring import Measured, Mix
 from assistant.planning.pot_label import keeping, pot_labels, strength_words
 from assistant.planning.round_plan import Making
@@ -136,3 +136,10 @@ def test_birds_of_a_cage_are_counted_from_two_on(birds: int, said: str):
 def test_a_dose_counts_for_one_real_bird_unless_told_otherwise():
     one = Given("d1", Whose("Galah"), "Marigold Demo", MORNING.date(), 10, 14)
     assert (one.birds, one.fictional, one.course_doses) == (1, False, None)
+
+
+def test_birds_of_a_cage_stand_by_ring_where_they_have_one():
+    ten = ListedBird(LARGE, Decimal(95), name="Abe", ring="10")
+    nine = ListedBird(LARGE, Decimal(95), name="Zoe", ring="9")
+    named = ListedBird(LARGE, Decimal(95), name="Kim")
+    assert in_order((ten, named, nine)) == (nine, ten, named)
