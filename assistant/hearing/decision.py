@@ -32,7 +32,7 @@ from assistant.hearing.evidence import Evidence
 SURE_ALONE = 0.985
 """The probability from which one ear answers by itself."""
 
-SURE_TOGETHER = 0.93
+SURE_TOGETHER = 0.95
 """The probability from which ears that agree are answered."""
 
 FOREIGN_STRAIN = 5.0
