@@ -77,6 +77,7 @@ ASKED = {
     "other_bird": ("cockatiel 95", "given", "that was the other bird"),
     "cage_count": ("cage four six birds", "cage four five birds"),
     "vet": ("sick cockatiel 95",),
+    "same_bird": ("cockatiel 95", "part given", "cockatiel 95"),
     "needle_changed": ("cockatiel 95", "it is coughing", "given", "cockatiel 96"),
     "tare": ("cockatiel 107 with the bag",),
     "bag_changed": ("bag is twelve", "bag is fifteen"),
