@@ -53,7 +53,7 @@ def test_it_says_plainly_how_well_it_hears(enrolled: subprocess.CompletedProcess
 def test_a_phrase_surely_heard_wrong_leaves_the_bar_where_it_was(
     enrolled: subprocess.CompletedProcess[str], demo: Path
 ):
-    assert "surely heard wrong, so it goes on asking" in enrolled.stdout
+    assert "clearly heard wrong, so it goes on asking" in enrolled.stdout
     found = read_hearing(demo / "hearing.toml").enrolled
     assert found is not None
     assert (found.strain_habit, found.phrases) == (0.0, 20)
