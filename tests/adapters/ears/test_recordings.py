@@ -126,7 +126,7 @@ def test_samples_that_are_no_numbers_are_refused(tmp_path: Path, bad: float):
     samples[777] = bad
     soundfile.write(path, samples, EAR_RATE_HZ, subtype="FLOAT")
 
-    with pytest.raises(AudioProblem, match="no numbers"):
+    with pytest.raises(AudioProblem, match="not numbers"):
         read_recording(path)
 
 
