@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from functools import partial
@@ -158,10 +158,12 @@ class CarefulEars:
 
     def _beside(self, heard: Heard, other: Heard) -> Heard:
         """The words of one ear with those of another as the first rival; each request once."""
-        rivals = [Alternative(other.words, NAMED), *heard.alternatives]
-        found = {self._meaning(one.words): one for one in reversed(rivals) if one.words}
+        found: dict[Hashable, Alternative] = {}
+        for one in (Alternative(other.words, NAMED), *heard.alternatives):
+            if one.words:
+                found.setdefault(self._meaning(one.words), one)
         found.pop(self._meaning(heard.words), None)
-        return replace(heard, alternatives=tuple(reversed(found.values())))
+        return replace(heard, alternatives=tuple(found.values()))
 
     def _left_unheard(self, heard: Heard) -> Heard:
         """Nothing, or what the writing ear is clear enough about for a question."""

@@ -140,6 +140,14 @@ def test_a_rival_that_both_ears_have_is_named_once():
     assert rivals(writing) == ["galah 330 grams", "galah 313 grams"]
 
 
+def test_a_rival_that_both_ears_have_is_named_first():
+    readings = ("galah 330 grams", "galah 313 grams", "galah 380 grams")
+    first = Evidence(tuple(Reading(one, -at, 0.3) for at, one in enumerate(readings)), 1.0, "", 1.0)
+    writing = SaidEars("galah 380 grams", evidence(0.5, best="galah 380 grams"))
+    heard = hear(SaidEars("galah 330 grams", first), lambda: writing)
+    assert [one.words for one in heard.alternatives] == ["galah 380 grams", "galah 313 grams"]
+
+
 def test_a_clear_reading_takes_the_place_of_one_that_nobody_would_be_asked_about():
     hopeless = SaidEars("galah 330 grams", evidence(0.1, strain=4.9))
     clear = SaidEars("galah 380 grams", evidence(2.1, best="galah 380 grams"))
