@@ -28,12 +28,13 @@ from assistant.conversation.moment import (
     refuse,
     species_of,
 )
-from assistant.conversation.sentences import day, grams_text, ml, named, same_day, usual_range
+from assistant.conversation.sentences import grams_text, ml, named, same_day, usual_range
 from assistant.conversation.state import Ask, Dosed, Draft, Question, Setting, State
 from assistant.conversation.tally import why_nobody
 from assistant.dosing import limits
 from assistant.dosing.cautions import cautions_for, conditional
 from assistant.dosing.condition import SAID, Condition
+from assistant.dosing.days import day
 from assistant.dosing.label import Caution
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.quantities import to_decimal

@@ -25,7 +25,6 @@ from assistant.conversation.entries import (
 from assistant.conversation.moment import Moment, Step, ask, net_grams, said, species_of
 from assistant.conversation.sentences import (
     bird_name,
-    day,
     grams_text,
     ml,
     named,
@@ -37,6 +36,7 @@ from assistant.conversation.state import Ask, Dosed, Draft, Question, State, dra
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.conversation.wanting import FIX, fix_weight
 from assistant.dosing import limits
+from assistant.dosing.days import day
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.quantities import decimal_text, rounded_text, to_decimal
 from assistant.language.requests import DoseWanted, Named, Weight, WeightFixed

@@ -7,7 +7,7 @@ zero, no trailing zero, a space before the unit, mL.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import date, datetime
+from datetime import datetime
 from decimal import Decimal
 from itertools import combinations
 
@@ -71,11 +71,6 @@ def what(entry: DoseEntry) -> str:
     """A dose as it is read back: the bird, its weight and the volume."""
     who = f"{entry.bird}, {entry.species}" if entry.bird else entry.species
     return f"{who}, {grams_text(entry.grams)}, {ml(entry.volume_ml)}"
-
-
-def day(when: date) -> str:
-    """A day as it is said, such as "1 March"."""
-    return f"{when.day} {when:%B}"
 
 
 def same_day(then: datetime, now: datetime) -> bool:

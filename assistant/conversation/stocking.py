@@ -10,6 +10,7 @@ from assistant.conversation.moment import Moment, Step, ask, noted, said
 from assistant.conversation.pot import left_words, moved, why_not
 from assistant.conversation.sentences import ml
 from assistant.conversation.state import Ask, Question, State
+from assistant.dosing.days import day
 from assistant.dosing.quantities import rounded_text
 from assistant.language.requests import BatchSaid, VolumeSaid
 from assistant.stock.batch import is_out_of_date
@@ -73,8 +74,8 @@ def say_batch(state: State, moment: Moment) -> Step:
     book = state.stock.book
     if book is None:
         return said(state, moment, NO_BATCH, "no_batch")
-    until = f"{book.batch.discard_by.day} {book.batch.discard_by:%B}"
-    text = f"{book.batch.name.capitalize()} of {book.batch.medicine}, good until {until}."
+    name, until = book.batch.name.capitalize(), day(book.batch.discard_by)
+    text = f"{name} of {book.batch.medicine}, good until {until}."
     return said(state, moment, f"{text} {_capital(left_words(state, book))}")
 
 

@@ -11,8 +11,9 @@ from dataclasses import replace
 from datetime import datetime
 
 from assistant.conversation.moment import Moment
-from assistant.conversation.sentences import day, same_day
+from assistant.conversation.sentences import same_day
 from assistant.conversation.state import Caged, State
+from assistant.dosing.days import day
 from assistant.dosing.names import fold
 from assistant.dosing.species import Bird
 

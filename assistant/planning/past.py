@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from assistant.dosing.days import day
 from assistant.dosing.limits import far_from_before
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.quantities import decimal_text, rounded_text
@@ -40,7 +41,7 @@ class Past:
         last = self.had.get(bird.name, {}).get(medicine.name)
         if last is None or self.day >= (due := medicine.due_from(last.on)):
             return None
-        said = f"{_words(last, medicine.name)}. The next is due from {_day(due)}."
+        said = f"{_words(last, medicine.name)}. The next is due from {day(due)}."
         return Refusal(Reason.ALREADY_DOSED, said)
 
     def to_ask(self, bird: ListedBird, medicine: Medicine) -> str | None:
@@ -55,13 +56,9 @@ class Past:
             return None
         if far_from_before(bird.grams, last.grams) is None:
             return None
-        before = f"{rounded_text(last.grams, 1)} grams on {_day(last.on)}"
+        before = f"{rounded_text(last.grams, 1)} grams on {day(last.on)}"
         return f"{rounded_text(bird.grams, 1)} grams? It was {before}. Weigh it again."
 
 
 def _words(had: Had, medicine: str) -> str:
-    return f"It had {decimal_text(had.volume_ml)} mL of {medicine} on {_day(had.on)}"
-
-
-def _day(when: date) -> str:
-    return f"{when.day} {when:%B}"
+    return f"It had {decimal_text(had.volume_ml)} mL of {medicine} on {day(had.on)}"

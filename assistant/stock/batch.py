@@ -7,6 +7,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
+from assistant.dosing.days import day
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.quantities import decimal_text, rounded_text
@@ -99,8 +100,3 @@ def why_not_used(batch: Batch, medicine: Medicine, at: datetime) -> str | None:
 def is_out_of_date(batch: Batch, at: datetime) -> bool:
     """Whether the batch must no longer be used."""
     return at >= batch.discard_by
-
-
-def day(when: datetime) -> str:
-    """A day as it is said: "3 March"."""
-    return f"{when.day} {when:%B}"

@@ -14,9 +14,10 @@ from assistant.adapters.terminal.stock_desk import (
     any_ml,
     some_ml,
 )
+from assistant.dosing.days import day
 from assistant.dosing.quantities import decimal_text
 from assistant.errors import UsageProblem
-from assistant.stock.batch import day, is_out_of_date
+from assistant.stock.batch import is_out_of_date
 from assistant.stock.books import Book, measured, unexplained
 from assistant.stock.moves import Move, MoveKind
 

@@ -21,11 +21,12 @@ from assistant.adapters.terminal.stock_desk import (
     volume,
 )
 from assistant.conversation.dose_reply import FICTIONAL
+from assistant.dosing.days import day
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.medicine import Form, Medicine
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.errors import DataProblem
-from assistant.stock.batch import Batch, batch_id, day, next_number, why_not_made
+from assistant.stock.batch import Batch, batch_id, next_number, why_not_made
 from assistant.stock.books import Book
 from assistant.stock.moves import Move, MoveKind
 
