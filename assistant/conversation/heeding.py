@@ -24,7 +24,7 @@ from assistant.conversation.expecting import expected
 from assistant.conversation.moment import Moment
 from assistant.conversation.state import State
 from assistant.language.expected import CONTROLS, TAGS, Fit, Saying, fit
-from assistant.language.heard import Channel, Heard
+from assistant.language.heard import WORTH_ASKING, Channel, Heard
 from assistant.language.requests import (
     EMERGENCIES,
     DoseWanted,
@@ -34,11 +34,6 @@ from assistant.language.requests import (
     WeightFixed,
 )
 from assistant.language.understanding import Understanding
-
-WORTH_ASKING = 0.1
-"""The probability from which a doubtful dose or answer is asked about.  On the bench's development
-part the doubtful doses that were heard right lay at 0.13 and above, the only dose heard in 150
-utterances of other talk at 0.05 (size quick, 256 doses, 2026-11-25): few, so that it may move."""
 
 EVEN = 0.5
 """The probability from which a doubtful command is heeded: as likely right as wrong."""

@@ -56,10 +56,6 @@ sentences and noises none was clear (assistant/docs/ears.md)."""
 GLIMPSED = 0.8
 """How sure it is then."""
 
-HARDLY = 0.1
-"""The probability below which nobody is asked about a reading (conversation/heeding.py), so that a
-clear one of the writing ear takes its place."""
-
 
 class Verdict(StrEnum):
     """What to do with an utterance."""

@@ -21,7 +21,7 @@ from assistant.hearing.habit import Read, strain_habit
 from assistant.hearing.shares import Share, wilson
 from assistant.hearing.signal import NO_SIGNAL
 from assistant.language.expected import Expected, Fit, Saying
-from assistant.language.heard import Alternative, Channel
+from assistant.language.heard import WORTH_ASKING, Alternative, Channel
 
 
 def heard(margin: float, strain: float) -> Evidence:
@@ -59,7 +59,7 @@ def test_a_lead_beyond_nine_tells_no_more():
 
 def test_one_ear_is_held_to_fewer_errors_than_ears_that_agree():
     assert (decision.SURE_ALONE, decision.SURE_TOGETHER) == (0.985, 0.95)
-    assert decision.HARDLY < 0.5 < decision.GLIMPSED < decision.SURE_TOGETHER
+    assert WORTH_ASKING < 0.5 < decision.GLIMPSED < decision.SURE_TOGETHER
 
 
 NEAR = {

@@ -14,7 +14,6 @@ from assistant.audio import Clip
 from assistant.errors import EngineUnavailable
 from assistant.hearing.decision import (
     GLIMPSED,
-    HARDLY,
     NOBODY,
     Opinions,
     Second,
@@ -28,7 +27,7 @@ from assistant.hearing.decision import (
 from assistant.hearing.evidence import Evidence
 from assistant.hearing.habit import eased
 from assistant.language.expected import ANYTHING, Expected
-from assistant.language.heard import Alternative, Heard
+from assistant.language.heard import WORTH_ASKING, Alternative, Heard
 from assistant.language.meaning import Meaning
 from assistant.ports import Ears
 
@@ -150,7 +149,7 @@ class CarefulEars:
         """What to ask about, with what the writing ear heard as a rival, or in its stead."""
         written = self._written
         if written is not None and is_worth_naming(written.evidence):
-            if heard.confidence < HARDLY and is_worth_asking(written.evidence):
+            if heard.confidence < WORTH_ASKING and is_worth_asking(written.evidence):
                 heard = self._beside(replace(written.heard, confidence=GLIMPSED), heard)
             elif not self._is_same(heard.words, written.heard.words):
                 heard = self._beside(heard, written.heard)
