@@ -15,7 +15,16 @@ from typing import Any
 import click
 
 from assistant import __version__
-from assistant.cli.options import EPILOG, Command, Commands, home_option, json_option
+from assistant.cli.options import (
+    EPILOG,
+    Command,
+    Commands,
+    device_options,
+    form_options,
+    home_option,
+    json_option,
+    vosk_option,
+)
 from assistant.cli.planning import needle, plan
 from assistant.cli.records import droppings, due, records
 from assistant.cli.safekeeping import backup, rescue, restore
@@ -109,12 +118,7 @@ def ask(outer: str | None, home: str | None, phrase: tuple[str, ...], *, as_json
 @click.option(
     "--speak", metavar="DIR", type=click.Path(path_type=Path), help="Write the spoken answers here."
 )
-@click.option(
-    "--vosk",
-    metavar="DIR",
-    type=click.Path(path_type=Path),
-    help="Hear with the Vosk model in this folder.",
-)
+@vosk_option
 @home_option
 @json_option
 @click.pass_obj
@@ -131,14 +135,8 @@ def hear(
 
 
 @dosewren.command()
-@click.option("--microphone", metavar="NAME", help="The microphone, by number or name.")
-@click.option("--speaker", metavar="NAME", help="The speaker, by number or name.")
-@click.option(
-    "--vosk",
-    metavar="DIR",
-    type=click.Path(path_type=Path),
-    help="Hear with the Vosk model in this folder.",
-)
+@device_options
+@vosk_option
 @click.option("--screen", is_flag=True, help="Also show the round in large digits.")
 @click.option("--headset", is_flag=True, help="Listen while it speaks: only with a headset on.")
 @home_option
@@ -183,8 +181,7 @@ def join(outer: str | None, home: str | None) -> None:
 @click.option(
     "--exchanges", is_flag=True, help="All that was said and answered, not only the doses."
 )
-@click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180).")
-@click.option("--json", "form", flag_value="json", help="As JSON, one object a line.")
+@form_options
 @click.option("--last", type=click.IntRange(min=1), metavar="N", help="Only the last N rows.")
 @home_option
 @click.pass_obj
@@ -221,8 +218,7 @@ def recordings(outer: str | None, home: str | None, *, delete: bool) -> None:
     type=click.Path(path_type=Path),
     help="Read 01.wav, 02.wav … from here instead of the microphone.",
 )
-@click.option("--microphone", metavar="NAME", help="The microphone, by number or name.")
-@click.option("--speaker", metavar="NAME", help="The speaker, by number or name.")
+@device_options
 @home_option
 @click.pass_obj
 def enrol(outer: str | None, /, home: str | None, *, list_only: bool, **options: Any) -> None:
@@ -257,12 +253,7 @@ def measure(outer: str | None, home: str | None, folder: Path | None, *, choose:
 
 
 @dosewren.command(short_help="Say which parts are in use, and what to install.")
-@click.option(
-    "--vosk",
-    metavar="DIR",
-    type=click.Path(path_type=Path),
-    help="Hear with the Vosk model in this folder.",
-)
+@vosk_option
 @click.option("--all-names", is_flag=True, help="Listen to every name, not only your own.")
 @home_option
 @click.pass_obj

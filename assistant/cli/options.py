@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any, TypeVar
 
 import click
@@ -29,6 +30,37 @@ def json_option(command: F) -> F:
     """Take --json: answers for another program."""
     return click.option("--json", "as_json", is_flag=True, help="As JSON, one object a line.")(
         command
+    )
+
+
+def medicine_option(command: F) -> F:
+    """Take --medicine: another one than the kit's usual."""
+    return click.option("--medicine", metavar="NAME", help="The medicine, by its name.")(command)
+
+
+def vosk_option(command: F) -> F:
+    """Take --vosk: the ear whose model the keeper has."""
+    return click.option(
+        "--vosk",
+        metavar="DIR",
+        type=click.Path(path_type=Path),
+        help="Hear with the Vosk model in this folder.",
+    )(command)
+
+
+def device_options(command: F) -> F:
+    """Take --microphone and --speaker."""
+    for direction in ("speaker", "microphone"):
+        told = f"The {direction}, by number or name."
+        command = click.option(f"--{direction}", metavar="NAME", help=told)(command)
+    return command
+
+
+def form_options(command: F) -> F:
+    """Take --csv or --json: a sheet for another program."""
+    as_json = click.option("--json", "form", flag_value="json", help="As JSON, one object a line.")
+    return click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180).")(
+        as_json(command)
     )
 
 

@@ -7,12 +7,12 @@ from typing import Any
 
 import click
 
-from assistant.cli.options import Command, home_option
+from assistant.cli.options import Command, home_option, medicine_option
 
 
 @click.command(cls=Command, short_help="Plan a round: doses, what to make up, what to lay out.")
 @click.argument("birds", nargs=-1, required=True, metavar="FILE.csv | PHRASE")
-@click.option("--medicine", metavar="NAME", help="The medicine, by its name.")
+@medicine_option
 @click.option(
     "--change",
     type=click.Choice(["round", "cage", "bird"]),

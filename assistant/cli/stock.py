@@ -6,7 +6,7 @@ from typing import Any
 
 import click
 
-from assistant.cli.options import EPILOG, Commands, F, home_option
+from assistant.cli.options import EPILOG, Commands, F, form_options, home_option, medicine_option
 
 
 def _sure(command: F) -> F:
@@ -21,7 +21,7 @@ def stock() -> None:
 
 
 @stock.command(short_help="Write down a batch that you made up.")
-@click.option("--medicine", metavar="NAME", help="The medicine, by its name.")
+@medicine_option
 @click.option("--product", metavar="ML", help="The product that you measured.")
 @click.option("--water", metavar="ML", help="The water that you measured.")
 @click.option("--product-batch", metavar="TEXT", help="The batch number on the product's label.")
@@ -80,8 +80,7 @@ def throw(
 
 @stock.command(name="list", short_help="List the batches and what is left of them.")
 @click.option("--moves", is_flag=True, help="List every move: made, given, spilled, thrown away.")
-@click.option("--csv", "form", flag_value="csv", help="As CSV (RFC 4180).")
-@click.option("--json", "form", flag_value="json", help="As JSON, one object a line.")
+@form_options
 @home_option
 @click.pass_obj
 def list_batches(outer: str | None, /, home: str | None, **options: Any) -> None:
