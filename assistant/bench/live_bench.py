@@ -33,8 +33,8 @@ from assistant.bench.live.assistants import Assistant
 from assistant.bench.live.keeper import Keeper, sound
 from assistant.bench.live.script import Bird, Order, Step, given
 from assistant.bench.live.tapes import Mouth, Tape
+from assistant.bench.processes import can_have_sound, has_sound, with_sound
 
-SERVER = Path(__file__).parents[2] / "tests" / "adapters" / "sound_server.py"
 VOICE = Voice("flite", "rms")
 BIRDS = (
     Bird("Budgerigar", 31, "budgerigar"),
@@ -188,10 +188,9 @@ def main(rounds: int) -> None:
 
 if __name__ == "__main__":
     count = sys.argv[1] if len(sys.argv) > 1 else "2"
-    if "SOUND_SERVER" in os.environ:
+    if has_sound():
         main(int(count))
-    elif not SERVER.is_file():
+    elif not can_have_sound():
         sys.exit("This needs a checkout, whose tests bring the virtual sound devices.")
     else:
-        again = [sys.executable, str(SERVER), sys.executable, "-m", "assistant.bench.live_bench"]
-        sys.exit(subprocess.run([*again, count], check=False).returncode)  # noqa: S603 - our own
+        sys.exit(with_sound("assistant.bench.live_bench", [count]))

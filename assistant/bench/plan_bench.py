@@ -8,7 +8,6 @@ its own, with the range from the fastest to the slowest.
 
 from __future__ import annotations
 
-import resource
 import statistics
 import subprocess
 import sys
@@ -22,6 +21,7 @@ from random import Random
 from assistant.adapters.birds.table import read_bird_list
 from assistant.adapters.home.folder import Holding, Home, species_table
 from assistant.adapters.home.setting_up import make_demo
+from assistant.bench.processes import children_s
 from assistant.dosing.species import Species
 from assistant.planning.round_plan import Wishes, plan_round
 
@@ -81,14 +81,9 @@ def _times(work: Callable[[], object], times: int) -> list[float]:
 
 def _command_seconds(command: list[str]) -> float:
     """The processor's time that a process of its own takes, in seconds."""
-    before = _children_seconds()
+    before = children_s()
     subprocess.run(command, check=True, capture_output=True)  # noqa: S603 - our own interpreter and our own words
-    return _children_seconds() - before
-
-
-def _children_seconds() -> float:
-    used = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return used.ru_utime + used.ru_stime
+    return children_s() - before
 
 
 def _print(name: str, seconds: list[float]) -> None:

@@ -18,7 +18,6 @@ Documentation/scheduler/sched-bwc.rst, of the Linux kernel.
 from __future__ import annotations
 
 import os
-import resource
 import signal
 import subprocess
 import sys
@@ -32,15 +31,13 @@ from pathlib import Path
 import click
 import numpy as np
 
-import assistant
 from assistant.adapters.home.folder import Home
 from assistant.adapters.home.setting_up import make_demo
+from assistant.bench.processes import CHECKOUT, can_have_sound, children_s, has_sound, with_sound
 from assistant.bench.run_command import run_command
 from assistant.errors import PartMissing
 
 CONTROL = Path("/sys/fs/cgroup")
-CHECKOUT = Path(assistant.__file__).parents[1]
-SERVER = CHECKOUT / "tests" / "adapters" / "sound_server.py"
 RECORDINGS = CHECKOUT / "fixtures" / "demo"
 PERIOD_US = 10_000
 MEGABYTE = 1_000_000
@@ -175,12 +172,6 @@ def forget(installed: Path) -> None:
                 os.posix_fadvise(file.fileno(), 0, 0, os.POSIX_FADV_DONTNEED)
 
 
-def children_s() -> float:
-    """The processor time of the children that have ended, in seconds."""
-    used = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return used.ru_utime + used.ru_stime
-
-
 def core() -> str:
     """How fast this core is, in Python's own steps and in numpy's."""
     steps, size, turns = 3_000_000, 256, 60
@@ -209,7 +200,7 @@ def jobs(home: Path) -> Iterator[tuple[str, Sequence[str], str | None]]:
         yield "hear, one recording, the first time", (*hear, recordings[0]), None
         yield "hear, one recording", (*hear, recordings[0]), None
         yield f"hear, {len(recordings)} recordings", (*hear, *recordings), None
-    if "SOUND_SERVER" in os.environ:
+    if has_sound():
         yield "talk, start to greeting", (*ours, "talk", *placed), "vet come first"
         yield "talk, start to listening", (*ours, "talk", *placed), "listening"
 
@@ -239,12 +230,8 @@ def main(*, share: float, memory_mb: int, only_core: bool) -> None:
                 click.echo(ran.shown, err=True)
 
 
-def with_sound(words: Sequence[str]) -> int:
-    """Run the same once more between virtual sound devices, which are outside the limits."""
-    again = (sys.executable, str(SERVER), sys.executable, "-m", "assistant.bench.small_board")
-    return subprocess.run([*again, *words], check=False).returncode  # noqa: S603 - our own
-
-
 if __name__ == "__main__":
-    bare = "SOUND_SERVER" in os.environ or not SERVER.is_file() or "--core" in sys.argv
-    sys.exit(run_command(main) if bare else with_sound(sys.argv[1:]))
+    # the virtual sound devices are outside the limits
+    bare = has_sound() or not can_have_sound() or "--core" in sys.argv
+    again = sys.argv[1:]
+    sys.exit(run_command(main) if bare else with_sound("assistant.bench.small_board", again))

@@ -9,7 +9,6 @@ talk takes from its start to its first word, with the devices, is in live_bench.
 from __future__ import annotations
 
 import os
-import resource
 import shutil
 import statistics
 import subprocess
@@ -21,6 +20,7 @@ from pathlib import Path
 
 from assistant.adapters.home.folder import Home
 from assistant.adapters.home.setting_up import make_demo
+from assistant.bench.processes import children_s
 
 _ASK = ("-m", "assistant", "ask", "cockatiel ninety five grams")
 _EARS = "from assistant.wiring import *; open_ears(open_desk(None), None)"
@@ -73,16 +73,11 @@ def _seconds(
     """Elapsed and processor time; with `first` nothing is kept from a start before."""
     if first:
         shutil.rmtree(Home(Path(environment["DOSEWREN_HOME"])).cache_folder, ignore_errors=True)
-    begun, busy_s = time.perf_counter(), _children_s()
+    begun, busy_s = time.perf_counter(), children_s()
     subprocess.run(  # noqa: S603 - our own interpreter and our own words
         [sys.executable, *words], env=environment, check=True, capture_output=True
     )
-    return time.perf_counter() - begun, _children_s() - busy_s
-
-
-def _children_s() -> float:
-    used = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return used.ru_utime + used.ru_stime
+    return time.perf_counter() - begun, children_s() - busy_s
 
 
 if __name__ == "__main__":
