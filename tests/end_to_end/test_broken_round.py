@@ -3,9 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -14,10 +11,7 @@ import pytest
 
 from assistant.adapters.sound.recordings import read_recording
 from assistant.bench.live.volumes import VolumeEar
-
-ROOT = Path(__file__).parents[2]
-SERVER = ROOT / "tests" / "adapters" / "sound_server.py"
-SCENE = ROOT / "tests" / "end_to_end" / "broken_round.py"
+from tests.end_to_end.scenes import dosewren, play
 
 AGAIN = (
     "The label and your vet come first. The last round stopped. The dose for Pepper, Cockatiel, "
@@ -35,11 +29,6 @@ class Round:
     doses: list[dict[str, object]]
 
 
-def dosewren(home: Path, *words: str) -> str:
-    command = [sys.executable, "-m", "assistant", *words, "--home", str(home)]
-    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
-
-
 @pytest.fixture(scope="module")
 def broken(tmp_path_factory: pytest.TempPathFactory) -> Round:
     folder = tmp_path_factory.mktemp("broken")
@@ -47,14 +36,7 @@ def broken(tmp_path_factory: pytest.TempPathFactory) -> Round:
     dosewren(home, "setup", "--demo")
     with (home / "kit.toml").open("a") as kit:
         kit.write('[voice]\nname = "en-us"\nrate = 220\n')
-    done = subprocess.run(
-        [sys.executable, str(SERVER), sys.executable, str(SCENE), str(home), str(folder)],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        timeout=1800,
-        check=False,
-    )
+    done = play("broken_round", home, folder)
     assert done.returncode == 0, f"{done.stdout[-3000:]}\n{done.stderr[-3000:]}"
     doses = [json.loads(line) for line in dosewren(home, "register", "--json").splitlines()]
     exchanges = json.loads((folder / "exchanges.json").read_text("utf-8"))

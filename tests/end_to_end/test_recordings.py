@@ -9,12 +9,9 @@ from pathlib import Path
 
 import pytest
 
+from tests.end_to_end.scenes import dosewren
+
 KEEPER = ("yes", "cockatiel ninety five grams", "no eighty five", "given")
-
-
-def dosewren(home: Path, *words: str) -> str:
-    command = [sys.executable, "-m", "assistant", *words, "--home", str(home)]
-    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
 
 
 def check(home: Path) -> str:

@@ -10,7 +10,6 @@ from __future__ import annotations
 import json
 import re
 import subprocess
-import sys
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
@@ -24,6 +23,7 @@ from assistant.adapters.sound.recordings import read_recording
 from assistant.language.engine_grammar import EngineGrammar
 from assistant.language.jsgf import read_grammar
 from assistant.language.shaping import words_of
+from tests.end_to_end.scenes import dosewren
 
 ROUND = (
     "yes",
@@ -58,11 +58,6 @@ class Done:
     answers: list[dict[str, object]]
     spoken: list[Path]
     doses: list[dict[str, object]]
-
-
-def dosewren(home: Path, *words: str) -> str:
-    command = [sys.executable, "-m", "assistant", *words, "--home", str(home)]
-    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
 
 
 @pytest.fixture(scope="module")

@@ -3,26 +3,17 @@
 from __future__ import annotations
 
 import json
-import os
 import re
-import subprocess
-import sys
 import wave
 from array import array
 from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
-SERVER = ROOT / "tests" / "adapters" / "sound_server.py"
-SCENE = ROOT / "tests" / "end_to_end" / "talk_round.py"
+from tests.end_to_end.scenes import dosewren, play
+
 A_LITTLE = 300
 KEEPER = ("yes", "cockatiel ninety five grams", "given", "goodbye")
-
-
-def dosewren(home: Path, *words: str) -> str:
-    command = [sys.executable, "-m", "assistant", *words, "--home", str(home)]
-    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
 
 
 @pytest.fixture(scope="module")
@@ -33,14 +24,7 @@ def talk(tmp_path_factory: pytest.TempPathFactory) -> tuple[str, Path, Path]:
     dosewren(home, "setup", "--demo")
     kit = home / "kit.toml"
     kit.write_text(f"keep_recordings = true\n{kit.read_text('utf-8')}", "utf-8")
-    done = subprocess.run(
-        [sys.executable, str(SERVER), sys.executable, str(SCENE), str(home), str(folder)],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        timeout=600,
-        check=False,
-    )
+    done = play("talk_round", home, folder, limit_s=600)
     assert done.returncode == 0, f"{done.stdout}\n{done.stderr}"
     return done.stdout, home, folder / "answers.wav"
 

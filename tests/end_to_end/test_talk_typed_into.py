@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
-from tests.end_to_end.test_talk import ROOT, SERVER, dosewren, spoken_stretches
-
-SCENE = ROOT / "tests" / "end_to_end" / "talk_typed_into.py"
+from tests.end_to_end.scenes import dosewren, play
+from tests.end_to_end.test_talk import spoken_stretches
 
 
 @pytest.fixture(scope="module")
@@ -21,15 +17,7 @@ def done(tmp_path_factory: pytest.TempPathFactory) -> tuple[list[str], Path, int
     folder = tmp_path_factory.mktemp("typed")
     home = folder / "home"
     dosewren(home, "setup", "--demo")
-    scene = [sys.executable, str(SERVER), sys.executable, str(SCENE), str(home)]
-    ran = subprocess.run(
-        [*scene, str(folder / "answers.wav")],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        timeout=600,
-        check=False,
-    )
+    ran = play("talk_typed_into", home, folder / "answers.wav", limit_s=600)
     return ran.stdout.splitlines(), folder, ran.returncode
 
 

@@ -8,9 +8,6 @@ have heard any from 0.00 to 9.99 mL; the register must hold what the script says
 from __future__ import annotations
 
 import json
-import os
-import subprocess
-import sys
 from dataclasses import dataclass
 from decimal import Decimal
 from pathlib import Path
@@ -19,11 +16,8 @@ import pytest
 
 from assistant.adapters.sound.recordings import read_recording
 from assistant.bench.live.volumes import VolumeEar, written_volumes
+from tests.end_to_end.scenes import dosewren, play
 from tests.end_to_end.whole_round import BIRDS, GOSSIP, MISTAKE
-
-ROOT = Path(__file__).parents[2]
-SERVER = ROOT / "tests" / "adapters" / "sound_server.py"
-SCENE = ROOT / "tests" / "end_to_end" / "whole_round.py"
 
 VOLUMES = (
     *("0.42", "0.15", "0.56", "0.51", "0.49", "0.52"),
@@ -47,11 +41,6 @@ class Round:
         return next(one for one in reversed(self.exchanges) if one["said"] == said)
 
 
-def dosewren(home: Path, *words: str) -> str:
-    command = [sys.executable, "-m", "assistant", *words, "--home", str(home)]
-    return subprocess.run(command, check=True, capture_output=True, text=True).stdout
-
-
 @pytest.fixture(scope="module")
 def whole(tmp_path_factory: pytest.TempPathFactory) -> Round:
     folder = tmp_path_factory.mktemp("round")
@@ -59,14 +48,7 @@ def whole(tmp_path_factory: pytest.TempPathFactory) -> Round:
     dosewren(home, "setup", "--demo")
     kit = (home / "kit.toml").read_text("utf-8").replace('shake = "bird"', 'shake = "round"')
     (home / "kit.toml").write_text(f'{kit}\n[voice]\nname = "en-us"\nrate = 240\n', "utf-8")
-    done = subprocess.run(
-        [sys.executable, str(SERVER), sys.executable, str(SCENE), str(home), str(folder)],
-        env={**os.environ, "PYTHONPATH": str(ROOT)},
-        capture_output=True,
-        text=True,
-        timeout=1800,
-        check=False,
-    )
+    done = play("whole_round", home, folder)
     assert done.returncode == 0, f"{done.stdout[-3000:]}\n{done.stderr[-3000:]}"
     doses = [json.loads(line) for line in dosewren(home, "register", "--json").splitlines()]
     return Round(json.loads((folder / "exchanges.json").read_text("utf-8")), folder, doses)
