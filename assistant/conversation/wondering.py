@@ -30,8 +30,6 @@ EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or sa
 
 def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step | None:
     """The question or the silence that a doubtful utterance gets; None where there is no doubt."""
-    if understood.doubt is not None and heard.words.casefold().startswith("cage "):
-        return said(state, moment, _UNKNOWN_CAGE, "which_cage")
     if understood.doubt is not None:
         return _in_doubt(state, understood, moment)
     if len(understood.requests) > 1:
@@ -54,6 +52,8 @@ def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
             return _ignore(state, "too_long", f"That was too long to be sure of. {EXAMPLE}")
         case Doubt.NOT_UNDERSTOOD:
             return _ignore(state, "not_understood", f"I did not understand {words}. {EXAMPLE}")
+        case Doubt.UNKNOWN_CAGE:
+            return said(state, moment, _UNKNOWN_CAGE, "which_cage")
         case Doubt.NEGATIVE:
             text = f"{words} is below zero, and a weight cannot be. Weigh it again."
             return _dose_again(state, understood, moment, text)

@@ -49,6 +49,7 @@ class Doubt(StrEnum):
     NEAR_NAME = "near_name"
     NEAR_WORD = "near_word"
     NEGATIVE = "negative"
+    UNKNOWN_CAGE = "unknown_cage"
     TWO_BIRDS = "two_birds"
     NOT_FOLLOWED = "not_followed"
     NOT_UNDERSTOOD = "not_understood"
@@ -109,7 +110,8 @@ def _weights(request: Request) -> int:
 def _with_doubt(said: Words, lexicon: Lexicon) -> Understanding:
     """The first repair that makes sense of the words, or what can be made out of them."""
     if below_zero := _below_zero(said):
-        return Understanding(_bird_alone(said, lexicon), Doubt.NEGATIVE, below_zero)
+        about_bird = Understanding(_bird_alone(said, lexicon), Doubt.NEGATIVE, below_zero)
+        return _unknown_cage(said) or about_bird
     strange = _strange(said, lexicon)
     mended = put_right(said, strange, lexicon)
     if mended != said:
@@ -117,11 +119,19 @@ def _with_doubt(said: Words, lexicon: Lexicon) -> Understanding:
             return Understanding(requests)
         said, strange = mended, _strange(mended, lexicon)
     return (
-        _near_word(said, strange, lexicon)
+        _unknown_cage(said)
+        or _near_word(said, strange, lexicon)
         or _near_names(said, strange, lexicon)
         or _without_strangers(said, strange, lexicon)
         or _in_pieces(said, strange, lexicon)
     )
+
+
+def _unknown_cage(said: Words) -> Understanding | None:
+    """What follows the word cage, where no cage is called so: it is no bird and no weight."""
+    if said[0] != "cage" or len(said) == 1:
+        return None
+    return Understanding((), Doubt.UNKNOWN_CAGE, said[1:])
 
 
 def _below_zero(said: Words) -> Words:
