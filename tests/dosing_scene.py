@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 from decimal import Decimal
 
-from assistant.dosing.dose import DoseRequest, Tools
+from assistant.dosing.dose import Dose, DoseRequest, Refusal, Tools, work_out
 from assistant.dosing.medicine import Confirmation, Medicine, read_medicine
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.species import Crop, Species
@@ -71,3 +71,17 @@ def tools(*syringes: Syringe, **changes: object) -> Tools:
     """A round with these syringes (or three sizes), a 1 g scale and the usual limit of 10 %."""
     plain = Tools(syringes or (FINE, MIDDLE, LARGE), None, Decimal(10), Decimal(1))
     return replace(plain, **changes)  # type: ignore[arg-type]  # each test names a field it knows
+
+
+def dose(asked: DoseRequest, at_hand: Tools) -> Dose:
+    """The dose for one bird, which must get one."""
+    found = work_out(asked, at_hand)
+    assert isinstance(found, Dose), found
+    return found
+
+
+def refusal(asked: DoseRequest, at_hand: Tools) -> Refusal:
+    """What speaks against a dose for one bird, which must get none."""
+    found = work_out(asked, at_hand)
+    assert isinstance(found, Refusal), found
+    return found

@@ -11,17 +11,15 @@ from fractions import Fraction
 import pytest
 
 from assistant.dosing.dilution import Dilution
-from assistant.dosing.dose import Dose, work_out
+from assistant.dosing.dose import Dose
 from assistant.dosing.limits import over_margin
 from assistant.dosing.needle import Needle, bore_ml, minimum_bore_ml, mistakes
 from assistant.dosing.syringe import Syringe
-from tests.dosing_scene import MIDDLE, medicine, request, tools
+from tests.dosing_scene import MIDDLE, dose, medicine, request, tools
 
 
 def given(grams: str, *syringes: Syringe, **changes: object) -> Dose:
-    found = work_out(request(grams, **changes), tools(*syringes, banding=True))
-    assert isinstance(found, Dose), found
-    return found
+    return dose(request(grams, **changes), tools(*syringes, banding=True))
 
 
 def test_one_part_in_ten_is_made_of_1_ml_and_9_ml():

@@ -99,20 +99,6 @@ def test_the_errors_of_a_row_are_those_of_its_wrong_answers_alone():
     assert row.volume_errors() == pytest.approx((0.5,))
 
 
-# Newcombe 1998, Stat. Med. 17:857-872, table I, method 3 (from memory).
-@pytest.mark.parametrize(
-    ("count", "of", "low", "high"),
-    [
-        (81, 263, 0.2553, 0.3662),
-        (15, 148, 0.0624, 0.1605),
-        (0, 20, 0.0, 0.1611),
-        (1, 29, 0.0061, 0.1718),
-    ],
-)
-def test_wilson_intervals_are_those_of_newcombe(count: int, of: int, low: float, high: float):
-    assert wilson(count, of) == pytest.approx((low, high), abs=5e-5)
-
-
 def test_an_interval_is_the_mirror_of_its_complement():
     low, high = wilson(7, 50)
     assert wilson(43, 50) == pytest.approx((1 - high, 1 - low))

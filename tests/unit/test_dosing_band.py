@@ -6,7 +6,7 @@ import pytest
 
 from assistant.dosing.dose import Band, Dose, work_out
 from assistant.dosing.syringe import Syringe
-from tests.dosing_scene import medicine, request, tools
+from tests.dosing_scene import dose, medicine, request, tools
 
 HUNDRED = {"step_g": 100}
 TENTHS = Syringe(Decimal("2.5"), Decimal("0.1"))
@@ -14,9 +14,7 @@ TENTHS = Syringe(Decimal("2.5"), Decimal("0.1"))
 
 def banded(grams: str, syringe: Syringe = TENTHS, *, on: bool = True, **changes: object) -> Dose:
     asked = request(grams, medicine=medicine(**{"banding": HUNDRED, **changes}))
-    found = work_out(asked, tools(syringe, banding=on))
-    assert isinstance(found, Dose), found
-    return found
+    return dose(asked, tools(syringe, banding=on))
 
 
 def test_a_bird_of_180_g_is_dosed_as_200_g_and_the_excess_is_told():

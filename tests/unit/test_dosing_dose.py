@@ -8,11 +8,9 @@ import pytest
 
 from assistant.dosing.dose import (
     Dose,
-    DoseRequest,
     Notice,
     Reason,
     Refusal,
-    Tools,
     objection,
     work_out,
 )
@@ -20,19 +18,18 @@ from assistant.dosing.medicine import read_medicine
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.species import Crop
 from assistant.dosing.syringe import Syringe
-from tests.dosing_scene import FINE, LARGE, MARIGOLD, MIDDLE, medicine, request, species, tools
-
-
-def dose(asked: DoseRequest, at_hand: Tools) -> Dose:
-    found = work_out(asked, at_hand)
-    assert isinstance(found, Dose), found
-    return found
-
-
-def refusal(asked: DoseRequest, at_hand: Tools) -> Refusal:
-    found = work_out(asked, at_hand)
-    assert isinstance(found, Refusal), found
-    return found
+from tests.dosing_scene import (
+    FINE,
+    LARGE,
+    MARIGOLD,
+    MIDDLE,
+    dose,
+    medicine,
+    refusal,
+    request,
+    species,
+    tools,
+)
 
 
 def test_a_dose_is_exact_before_it_is_rounded_to_a_mark():

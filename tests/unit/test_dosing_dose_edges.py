@@ -8,33 +8,18 @@ from decimal import Decimal
 import pytest
 
 from assistant.dosing.dose import (
-    Dose,
     DoseRequest,
     Notice,
     Reason,
-    Refusal,
     Tools,
     objection,
-    work_out,
 )
 from assistant.dosing.limits import implausible_weight
 from assistant.dosing.needle import Needle, NeedleState
 from assistant.dosing.syringe import Syringe
-from tests.dosing_scene import FINE, MIDDLE, medicine, request, species, tools
+from tests.dosing_scene import FINE, MIDDLE, dose, medicine, refusal, request, species, tools
 
 TENTHS = Syringe(Decimal("2.5"), Decimal("0.1"))
-
-
-def dose(asked: DoseRequest, at_hand: Tools) -> Dose:
-    found = work_out(asked, at_hand)
-    assert isinstance(found, Dose), found
-    return found
-
-
-def said(asked: DoseRequest, at_hand: Tools) -> str:
-    found = work_out(asked, at_hand)
-    assert isinstance(found, Refusal), found
-    return found.said
 
 
 def banded(step_g: int, cap_percent: int = 15) -> DoseRequest:
@@ -81,16 +66,16 @@ def test_the_scale_may_be_off_by_half_a_step_and_no_more():
 
 def test_too_much_for_the_largest_syringe_names_it():
     asked = request("2100")
-    assert said(asked, tools()).startswith(
+    assert refusal(asked, tools()).said.startswith(
         "10.5 mL and what the needle takes up is more than your largest, a 10 mL syringe, "
     )
     full = replace(asked, state=NeedleState.FULL)
-    assert said(full, tools()).startswith("10.5 mL is more than your largest")
+    assert refusal(full, tools()).said.startswith("10.5 mL is more than your largest")
 
 
 def test_too_little_is_said_to_four_decimals():
     weak = request("105", medicine=medicine(dose="0.0012 mL/kg", dilution="neat"))
-    assert said(weak, tools()).startswith("0.0001 mL cannot be measured")
+    assert refusal(weak, tools()).said.startswith("0.0001 mL cannot be measured")
 
 
 def test_half_a_step_of_the_scale_is_told_in_percent_of_the_weight():
@@ -120,6 +105,6 @@ def test_an_overfill_up_to_the_safety_multiple_is_not_warned_about():
 
 
 def test_one_gram_is_said_as_one():
-    refusal = implausible_weight(species(), Decimal(1), Decimal(1))
-    assert refusal is not None
-    assert refusal.said.startswith("Test bird, 1 gram: ")
+    refused = implausible_weight(species(), Decimal(1), Decimal(1))
+    assert refused is not None
+    assert refused.said.startswith("Test bird, 1 gram: ")
