@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, ROUND_HALF_EVEN, Decimal
+from fractions import Fraction
 
 from assistant.conversation.sentences import grams_text, ml, named, percent
 from assistant.conversation.turn import Reply
@@ -160,14 +161,22 @@ def _hundredth(volume: Decimal, rounding: str = ROUND_HALF_EVEN) -> Decimal:
     return volume.quantize(Decimal("0.01"), rounding)
 
 
+def _of_band(answer: Answer) -> str:
+    """What a bird of the band's weight would get: the mark is rounded from that."""
+    if answer.dose.band is None:
+        return ""
+    of_band = answer.medicine.working_ml_per_g * Fraction(answer.dose.band.grams)
+    return f", in its band {decimal_text(round(of_band, 4))} mL"
+
+
 def _behind(answer: Answer) -> list[str]:
     """What only the eye gets: the arithmetic, and what a mistake with the needle would do."""
     dose, medicine = answer.dose, answer.medicine
-    exact = decimal_text(round(dose.exact_ml, 4))
+    exact = f"exact {decimal_text(round(dose.exact_ml, 4))} mL{_of_band(answer)}"
     rounding = decimal_text(dose.rounding_percent)
     lines = [
         f"  {medicine.name} {medicine.said_strength}; label {medicine.label.said}",
-        f"  exact {exact} mL, on the {dose.syringe.name} {ml(dose.volume_ml)} ({rounding} %)",
+        f"  {exact}, on the {dose.syringe.name} {ml(dose.volume_ml)} ({rounding} %)",
     ]
     if answer.state is not NeedleState.FULL:
         left = max(dose.volume_ml - dose.dead_ml, Decimal(0))

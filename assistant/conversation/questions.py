@@ -279,7 +279,7 @@ def no(state: State, moment: Moment) -> Step:
         case Ask.HEARD:
             text = "Dropped. Say the bird, and its weight digit by digit."
             return said(replace(state, question=None), moment, text)
-        case Ask.MEANT if question.behind is not None:
+        case Ask.MEANT if question.behind is not None or state.open_dose is not None:
             return said(replace(state, question=question.behind), moment, "Then say it again.")
         case Ask.BAG_CHANGED if state.tare_g is not None:
             text = f"The bag stays at {grams_text(state.tare_g)}."

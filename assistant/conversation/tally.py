@@ -80,7 +80,7 @@ def counted(state: State, cage: str, at: datetime) -> str:
     if birds is None:
         return ""
     done = done_today(state, cage, at)
-    return f"All {birds} done." if done == birds else f"{_of(birds, done)}."
+    return f"All {birds} done." if done == birds > 1 else f"{_of(birds, done)}."
 
 
 def _of(birds: int, done: int) -> str:

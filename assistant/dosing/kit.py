@@ -61,9 +61,9 @@ class Kit:
     `recordings_mb` megabytes.  `attention` is the word, lower case, that spoken orders begin or end
     with; None heeds them without one.  `reminders` is what is said unasked, and how often.
     `holding` (name or address of the place) and `vet` head the records, and droppings are to be
-    looked at every `droppings_every_days` (None: no reminder).
-    with; None heeds them without one.  A plan of a round asks for `pots` and `pumps`, for when a
-    needle is changed, and for what is made up to spare, in percent.  `talk` is how it talks aloud.
+    looked at every `droppings_every_days` (None: no reminder).  A plan of a round asks for `pots`
+    and `pumps`, for when a needle is changed, and for what is made up to spare, in percent.  `talk`
+    is how it talks aloud.
     """
 
     keeper: str

@@ -19,7 +19,7 @@ import pytest
 from tests.mutants.places import ROOT
 
 PACKAGES = ("dosing", "hearing", "stock", "planning", "records", "conversation")
-TESTS = ("unit", "property", "published", "independent")
+TESTS = ("unit", "approved", "property", "published", "independent")
 # texts for the network that writes phones: 45 s, and nothing of the core is judged there
 LEFT_OUT = {"test_phones_fit.py", "test_decision_fit.py"}
 PARTS = 2  # of twenty times 5,000 random birds that are worked out twice
@@ -53,7 +53,8 @@ def sources(packages: Iterable[str] = PACKAGES) -> list[str]:
 
 def kept_file(tests: Path) -> Path:
     """Where the cover of a test file is kept: another name after a change of it or of the core."""
-    scenes = sorted((ROOT / "tests").glob("*.py"))
+    beside = [one for one in tests.parent.glob("*.*") if not one.name.startswith("test_")]
+    scenes = [*sorted((ROOT / "tests").glob("*.py")), *sorted(beside)]
     core = [ROOT / source for source in sources()]
     digest = hashlib.sha256(b"".join(path.read_bytes() for path in (tests, *core, *scenes)))
     return KEPT / "cover" / f"{tests.stem}-{digest.hexdigest()[:16]}.json"
