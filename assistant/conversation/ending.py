@@ -38,12 +38,16 @@ _ADVICE = {
     "crop_sour": "A sour crop, or one that does not empty, is for the vet.",
 }
 _NOTHING_OPEN = "No dose is open. Say the bird and its weight first."
+_WAS_ENDED = (
+    "No dose is open. The last one, {what}, is written as {end}. "
+    "If that is wrong, say scratch that."
+)
 
 
 def end_dose(state: State, moment: Moment, kind: str) -> Step:
     """End the open dose, and go on with the bird that waited behind it, if any."""
     if state.pending is None:
-        return _command(state, moment, _NOTHING_OPEN)
+        return _end_afterwards(state, moment, kind)
     asked = state.asked(Ask.OPEN_DOSE)
     waiting = asked.draft if asked else None
     leaving = asked.leaving if asked else False
@@ -62,6 +66,27 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
         ends=leaving,
     )
     return _then(after, turn, moment, waiting)
+
+
+def _end_afterwards(state: State, moment: Moment, kind: str) -> Step:
+    """What a keeper sees of the last bird after its dose was ended.
+
+    One that brings some up after "given" had its dose in part: nobody may take it for a bird that
+    can be dosed again.
+    """
+    last, before, end = state.last, state.last_end, ENDS[kind]
+    if last is None or before not in COUNTS_AS_FULL:
+        return _command(state, moment, _NOTHING_OPEN)
+    if kind == "not_given":
+        return _command(state, moment, _WAS_ENDED.format(what=what(last), end=_PLAIN[before]))
+    if (before, end) != (DoseEnd.GIVEN, DoseEnd.PART_GIVEN):
+        return _command(state, moment, _NOTHING_OPEN)
+    counts = {**state.ended, before: state.ended[before] - 1, end: state.ended.get(end, 0) + 1}
+    row = DoseEndEntry(moment.at, moment.setting.round_id, last.dose_id, end, f"{kind} afterwards")
+    reply = Reply(_SAID[end].format(what=what(last)))
+    after = replace(state, ended=counts, last_end=end, repeatable=reply)
+    turn = Turn(Status.COMMAND, moment.intent, reply, facts=_facts(last), entries=(row,))
+    return after, turn
 
 
 def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> Step:

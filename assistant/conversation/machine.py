@@ -21,7 +21,13 @@ from assistant.conversation.cages import CAGES, enter_cage
 from assistant.conversation.cueing import cue_of
 from assistant.conversation.cutting import heard_out_first
 from assistant.conversation.emergency import ALARMS
-from assistant.conversation.ending import ENDS, end_dose, scratch, wrong_bird
+from assistant.conversation.ending import (
+    ENDS,
+    ask_about_open_dose,
+    end_dose,
+    scratch,
+    wrong_bird,
+)
 from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
 from assistant.conversation.heeding import unheeded
 from assistant.conversation.manner import MANNERS
@@ -222,6 +228,8 @@ def _plain(state: State, kind: str, moment: Moment) -> Step:
             return yes(state, moment)
         case "no":
             return no(state, moment)
+        case "unclear":
+            return ask_about_open_dose(state, moment)
         case "next":
             return next_bird(state, moment)
         case "needle_new" | "needle_rinsed" | "needle_full":

@@ -214,6 +214,11 @@ _UNUSUAL = {
     ),
     Unusual.TOP_UP: NO_TOP_UP,
     Unusual.DROPS: "Not in drops: a drop has no known size. I answer in mL.",
+    Unusual.STRENGTH: (
+        "No. I only answer for the strength that this medicine's file gives. Say which medicine to "
+        "hear it."
+    ),
+    Unusual.BY_MOUTH: "No. I only answer for a dose by mouth or into the crop.",
 }
 
 

@@ -1,4 +1,4 @@
-"""What a keeper tells of the bird at hand: young, ill, breeding, its crop full or sour."""
+"""What a keeper tells of the bird at hand: young, ill, breeding, dead, its crop full or sour."""
 
 from __future__ import annotations
 
@@ -9,8 +9,9 @@ from functools import partial
 from assistant.conversation.drafting import advance
 from assistant.conversation.ending import ask_about_open_dose, end_dose
 from assistant.conversation.moment import Moment, Step, noted, refuse, said
-from assistant.conversation.sentences import bird_name, grams_text, named
+from assistant.conversation.sentences import bird_name, grams_text, named, what
 from assistant.conversation.state import Ask, Draft, State
+from assistant.conversation.turn import Reply
 from assistant.conversation.wanting import CONDITION_TOLD, answer_anew
 from assistant.dosing.condition import Condition
 
@@ -21,6 +22,7 @@ CROPS: Mapping[str, str] = {
 """What is said of a crop that is not empty; common practice, no source."""
 
 ADULT = "adult"
+DIED = "Written: a bird died. Tell the vet."
 
 
 def tell(state: State, moment: Moment, kind: str) -> Step:
@@ -65,8 +67,21 @@ def _left_to_vet(state: State, bird: str | None) -> State:
     return replace(state, sitting=replace(state.sitting, alarmed=alarmed))
 
 
+def died(state: State, moment: Moment) -> Step:
+    """A bird died: a note of it, and what became of its dose is asked where that is open."""
+    entry = state.pending or state.last
+    about = f"{entry.dose_id}, {what(entry)}" if entry else ""
+    if state.open_dose is None:
+        return noted(said(state, moment, DIED), moment, "died", about)
+    after, turn = ask_about_open_dose(state, moment)
+    reply = Reply(f"{DIED} {turn.reply.said}")
+    step = replace(after, repeatable=reply), replace(turn, reply=reply)
+    return noted(step, moment, "died", about)
+
+
 TOLD: Mapping[str, Callable[[State, Moment], Step]] = {
     **{kind: partial(tell, kind=kind) for kind in (*Condition, ADULT)},
     **{kind: partial(crop, kind=kind) for kind in CROPS},
+    "died": died,
 }
 """What each request that tells of a bird leads to."""

@@ -54,6 +54,8 @@ class Unusual(StrEnum):
     HALF_DOSE = "half_dose"
     TOP_UP = "top_up"
     DROPS = "drops"
+    STRENGTH = "strength"
+    BY_MOUTH = "by_mouth"
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,10 +203,12 @@ _INTENTS = {
     "left": Intent.STOCK,
     "spilled": Intent.STOCK,
     "next": Intent.DOSE,
+    "unclear": Intent.DOSE,
     "correction": Intent.DOSE,
     **dict.fromkeys(EMERGENCIES, Intent.EMERGENCY),
     **dict.fromkeys((condition.value for condition in Condition), Intent.DOSE),
     "adult": Intent.DOSE,
+    "died": Intent.EMERGENCY,
     "next_cage": Intent.CAGE,
     "cage_which": Intent.CAGE,
     "recaught": Intent.CAGE,

@@ -62,6 +62,14 @@ def test_without_a_batch_nothing_is_said_of_stock_and_nothing_booked():
     assert Saying.BATCH not in expected(Talk(setting()).state, setting())
 
 
+def test_what_a_bird_brings_up_after_given_takes_nothing_more_out_of_the_pot():
+    one = talk()
+    one.say("cockatiel 95", "given")
+    before = left(one)
+    one.say("brought it up")
+    assert left(one) == before
+
+
 def test_a_round_begins_with_the_newest_good_batch():
     old = numbered(3, discard_by=POT.at - timedelta(days=1))
     one = talk(made_up(), numbered(2), old, begin=False)
