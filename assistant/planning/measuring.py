@@ -165,10 +165,10 @@ def measure(wanted: Wanted, kit: Kit) -> Mix | None:
 def most_in_one(kit: Kit, dilution: Dilution) -> Fraction:
     """The most that can be made up at once, in mL: what can be measured, and what a pot holds."""
     unit = _small_unit(kit)
-    product = max((one.most for one in _scales(kit, Liquid.PRODUCT, unit)), default=0)
+    product = max(one.most for one in _scales(kit, Liquid.PRODUCT, unit))
     most = Fraction(product, unit) * dilution.factor
     if dilution.water:
-        water = max((one.most for one in _scales(kit, Liquid.WATER, unit)), default=0)
+        water = max(one.most for one in _scales(kit, Liquid.WATER, unit))
         most = min(most, Fraction(water, unit) * dilution.factor / (dilution.factor - 1))
     largest = max((Fraction(pot.capacity_ml) for pot in kit.pots), default=most)
     return min(most, largest)
@@ -218,10 +218,10 @@ def _waters(
     scales: Sequence[_Scale], ideal: int, bounds: tuple[int, int]
 ) -> Iterator[tuple[_Scale, int]]:
     """On each measure the marks on both sides of the ideal amount, and the first that is enough."""
-    least, most = max(bounds[0], 1), bounds[1]
+    least, most = bounds
     for scale in scales:
         below = ideal // scale.step * scale.step
-        enough = -(-max(least, scale.least) // scale.step) * scale.step
+        enough = -(-least // scale.step) * scale.step
         for water in {below, below + scale.step, enough}:
             if max(least, scale.least) <= water <= min(most, scale.most):
                 yield scale, water
@@ -234,7 +234,7 @@ def _scales(kit: Kit, liquid: Liquid, unit: int) -> list[_Scale]:
         *((syringe, syringe.graduation_ml) for syringe in kit.syringes),
     ]
     pumps = [pump for pump in kit.pumps if pump.of is liquid]
-    largest = max((one.capacity_ml for one in kit.syringes), default=Decimal(0))
+    largest = max(one.capacity_ml for one in kit.syringes)
     most_fills = MOST_FILLS if pumps or len(marked) > len(kit.syringes) else MANY
     scales = []
     for tool, mark in marked:

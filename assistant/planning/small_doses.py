@@ -134,7 +134,7 @@ def _weaker(plan: Plan, kit: Kit, limit: Fraction) -> Dilution | None:
     for dilution in sorted(plan.medicine.permits.weaker, key=lambda one: one.factor):
         dosing = Dosing(plan.medicine.diluted(dilution), kit)
         doses = [dose for bird in served if (dose := _dose(dosing.plan(bird).outcome))]
-        worst = max(map(reading_error_percent, doses), default=Fraction(100))
-        if len(doses) == len(served) and worst <= limit:
+        well_read = all(reading_error_percent(dose) <= limit for dose in doses)
+        if len(doses) == len(served) and well_read:
             return dilution
     return None
