@@ -64,7 +64,7 @@ class Answered:
     one: Named
     grams: Decimal
     dose: Dose
-    refitted: bool = False
+    refitted: bool
 
 
 def _say(state: State, moment: Moment, answered: Answered) -> Step:

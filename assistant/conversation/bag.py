@@ -57,10 +57,8 @@ def put_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
     return noted(step, moment, "tare", f"{decimal_text(grams)} g")
 
 
-def _onward(state: State, moment: Moment, draft: Draft | None, text: str) -> Step:
+def _onward(state: State, moment: Moment, draft: Draft, text: str) -> Step:
     """What was settled, and the waiting bird's turn in the same reply."""
-    if draft is None:
-        return said(state, moment, text)
     after, turn = advance(state, moment, draft)
     reply = Reply(f"{text} {turn.reply.said}", f"{text}\n{turn.reply.for_eye}")
     return replace(after, repeatable=reply), replace(turn, reply=reply)

@@ -41,12 +41,12 @@ class Answer:
     state: NeedleState
     say_medicine: bool
     say_syringe: bool
-    corrected: bool = False
-    tare_g: Decimal | None = None
-    one_shot: bool = False
-    refitted: bool = False
-    shake: bool = False
-    short: bool = False
+    corrected: bool
+    tare_g: Decimal | None
+    one_shot: bool
+    refitted: bool
+    shake: bool
+    short: bool
 
 
 def dose_reply(answer: Answer) -> Reply:

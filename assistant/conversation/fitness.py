@@ -67,17 +67,18 @@ def about_lightness(state: State, moment: Moment, draft: Draft, net: Decimal) ->
     told = {Condition.YOUNG, Condition.ILL} & set(draft.conditions)
     compared = limits.far_from_before(net, last.grams) if last and last.grams else None
     beside = [f"usually {usual_range(species)}"] if limits.lighter_than_adults(species, net) else []
-    if last and compared is Plausibility.REFUSE:
-        beside.append(_before(last))
+    before = f"{grams_text(last.grams)} on {day(last.at)}" if last and last.grams else ""
+    if compared is Plausibility.REFUSE:
+        beside.append(before)
     if beside and not told and Ask.LIGHT not in draft.settled:
         text = (
             f"{bagged}{named(one)}, {grams_text(net)}, is light: {', and '.join(beside)}. "
             f"Young, ill, or weighed wrong? {LIGHT}"
         )
         return ask(state, moment, Question(Ask.LIGHT, draft), text)
-    if last and compared is Plausibility.ASK and Ask.ODD_WEIGHT not in draft.settled:
+    if compared is Plausibility.ASK and Ask.ODD_WEIGHT not in draft.settled:
         text = (
-            f"{bagged}{named(one)}, {grams_text(net)}? It was {_before(last)}. "
+            f"{bagged}{named(one)}, {grams_text(net)}? It was {before}. "
             "Say yes if the scale shows that, or the right weight."
         )
         return ask(state, moment, Question(Ask.ODD_WEIGHT, draft), text)
@@ -90,11 +91,6 @@ def last_weighing(one: Named, state: State) -> Dosed | None:
         return None
     found = [dosed for (bird, _), dosed in state.dosed.items() if bird == one.name and dosed.grams]
     return max(found, key=lambda dosed: dosed.at, default=None)
-
-
-def _before(last: Dosed) -> str:
-    grams = grams_text(last.grams) if last.grams else "not weighed"
-    return f"{grams} on {day(last.at)}"
 
 
 def about_this_bird(state: State, moment: Moment, draft: Draft) -> Step | None:

@@ -259,7 +259,7 @@ def _as_json(understood: Understanding) -> str:
         "readings": [_plain_data(request) for request in understood.requests],
         "doubt": understood.doubt.value if understood.doubt else None,
     }
-    return json.dumps(data, sort_keys=True)
+    return json.dumps(data, sort_keys=True, default=str)
 
 
 def _plain_data(request: Request) -> dict[str, object]:
@@ -268,7 +268,7 @@ def _plain_data(request: Request) -> dict[str, object]:
         data["birds"] = [one.name for one in request.named]
         data["grams"] = [None if w.grams is None else str(w.grams) for w in request.weights]
         return data
-    return data | {key: str(value) for key, value in asdict(request).items()}
+    return data | asdict(request)
 
 
 def unwritten(before: State, after: State, turn: Turn) -> Step:

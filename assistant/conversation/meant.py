@@ -49,7 +49,7 @@ def request_text(request: Request) -> str:
         case MedicineSaid(spoken):
             return f"switch to {spoken}" if spoken else "switch medicine"
         case UnitSaid(unit):
-            return unit
+            return _UNITS[unit]
         case VolumeSaid(volume):
             return f"pot holds {ml(volume)}"
         case CageSaid() | NeedleSaid() | BatchSaid():
@@ -67,6 +67,9 @@ def _of_round(request: CageSaid | NeedleSaid | BatchSaid) -> str:
         case BatchSaid(number):
             return "without a batch" if number is None else f"batch {number}"
 
+
+_UNITS = {"g": "grams", "kg": "kilos", "oz": "ounces", "lb": "pounds"}
+"""The units by their tags, as a keeper says them."""
 
 _SAID = {
     "needle_new": "new needle",

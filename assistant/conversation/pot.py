@@ -58,7 +58,7 @@ def offered(state: State, at: datetime) -> State:
         return state
     good = [book for book in stock.shelf if _is_good(state, book, at)]
     batch_id = good[-1].batch.batch_id if good else None
-    found = replace(state, stock=replace(stock, batch_id=batch_id, chosen=False, old=""))
+    found = replace(state, stock=replace(stock, batch_id=batch_id, chosen=False))
     return replace(found, stock=replace(found.stock, old=_old_pot(found, at)))
 
 

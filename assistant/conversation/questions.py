@@ -17,7 +17,7 @@ from assistant.conversation.putting_right import (
     whose_it_was,
 )
 from assistant.conversation.rivals import with_birds, with_weights
-from assistant.conversation.sentences import grams_text
+from assistant.conversation.sentences import grams_text, rival_weights
 from assistant.conversation.settling import OF_FITNESS, settle
 from assistant.conversation.state import Ask, Draft, Question, State, drafted
 from assistant.conversation.stocking import LATER, MEASURE, measured_said
@@ -105,7 +105,7 @@ def _weight(
     if question.ask is Ask.MEASURED:
         return _pot(state, weights, moment)
     if question.ask in (Ask.TARE, Ask.BAG_CHANGED) or _asks_for_bag(question):
-        return set_tare(state, _of_bag(moment, question), TareSaid(weights[-1]))
+        return _bag(state, question, weights, _of_bag(moment, question))
     if question.ask is Ask.FIX:
         return fix_weight(state, weights, moment)
     if draft is None or not draft.named:
@@ -120,6 +120,13 @@ def _weight(
     told = with_weights(draft, weights, bird_said=question.ask in _SAYS_BIRD)
     fresh = replace(told, settled=draft.settled - _ABOUT_WEIGHT)
     return advance(replace(state, question=None), moment, fresh)
+
+
+def _bag(state: State, question: Question, weights: tuple[Weight, ...], moment: Moment) -> Step:
+    """What the bag weighs; of several weights it is asked which."""
+    if len(weights) > 1:
+        return ask(state, moment, question, f"The bag: {rival_weights(weights)}?")
+    return set_tare(state, moment, TareSaid(weights[0]))
 
 
 def _of_bag(moment: Moment, question: Question) -> Moment:

@@ -33,11 +33,11 @@ def _fitted(state: State, moment: Moment) -> Step:
     """What follows for the round, or for the bird whose dose is open."""
     text = f"Needle {state.needle.name}, dry. Check that it is tight."
     question = state.question
-    if question is not None and question.ask is Ask.ROUND:
-        return ask(state, moment, question, f"{text} {round_question(state)}")
     if state.needle_state is NeedleState.UNKNOWN:
         waiting = Question(Ask.FLUSHED, question.draft if question else None)
         return ask(state, moment, waiting, f"Needle {state.needle.name}. {FLUSH}")
+    if question is not None and question.ask is Ask.ROUND:
+        return ask(state, moment, question, f"{text} {round_question(state)}")
     if state.open_dose is None:
         return said(state, moment, text)
     return _answered_again(state, moment, f"{text} What was answered before is void.")

@@ -18,7 +18,7 @@ _UNITS = {
 }
 _AMOUNT = re.compile(r"(?<![\w.])([0-9]+(?:\.[0-9]+)?)(?: ?(mL|mg|mm|kg|g|%)(?![A-Za-z]))?")
 _UNIT_ALONE = re.compile(r"(?<![\w])(mL|mg|mm|kg)(?![A-Za-z])")
-_SIGNS = {"×": "by", "–": "to", "“": "", "”": "", "…": "", "+": "and", "/": " per "}
+_SIGNS = {"×": " by ", "–": " to ", "“": "", "”": "", "…": "", "+": " and ", "/": " per "}
 
 
 _SENTENCE = re.compile(r"\S.*?(?:[.?!](?= |$)|$)", re.DOTALL)

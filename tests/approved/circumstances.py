@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
+from fractions import Fraction
 from functools import cache, partial
 from typing import Any
 
@@ -64,10 +65,14 @@ def at_the_start(names: str) -> Scene:
     """The scene as it begins; the names are joined by commas."""
     holding, wanted = demo_holding(), names.split(", ")
     medicines = tuple(map(_medicine(wanted), holding.medicines))
+    if "nothing set up" in wanted:
+        medicines = ()
     kit = replace(holding.kit, reminders=QUIET)
     for name in wanted:
         kit = replace(kit, **_KITS.get(name, {}))
-    usual = None if "no medicine" in wanted else medicines["thistle" in wanted]
+    usual = None
+    if medicines and "no medicine" not in wanted:
+        usual = medicines["thistle" in wanted]
     one_shot = "one phrase" in wanted
     setting = Setting(lexicon(*medicines), kit, medicines, usual, "r1", one_shot=one_shot)
     talk = Talk(setting)
@@ -107,6 +112,10 @@ _MEDICINES: Mapping[str, Callable[[Medicine], Medicine]] = {
     "all allowed": _allowed,
     "real": lambda one: confirmed(replace(one, fictional=False)),
     "in bands": lambda one: confirmed(replace(one, banding=Banding(Decimal(50)))),
+    "a large dose": lambda one: confirmed(
+        replace(one, label=replace(one.label, neat_ml_per_kg=Fraction(1)))
+    ),
+    "cockatiels": partial(_cautioned, applies_to="cockatiel", text="It may make them sleepy."),
     "moulting": partial(_cautioned, applies_to="moulting birds", text="It harms new feathers."),
     "parrots": partial(_cautioned, applies_to="parrot", text="Parrots may bring it up."),
     "a narrow margin": lambda one: confirmed(replace(one, safety_multiple=Decimal("1.05"))),
@@ -152,6 +161,9 @@ _STATES: Mapping[str, Callable[[State], State]] = {
     "Pepper dosed yesterday": partial(
         _dosed, bird="Pepper", medicine="Marigold Demo", at=YESTERDAY
     ),
+    "Pepper dosed ten days ago": partial(
+        _dosed, bird="Pepper", medicine="Marigold Demo", at=MORNING - timedelta(days=10)
+    ),
     "Pepper dosed long ago": partial(
         _dosed, bird="Pepper", medicine="Marigold Demo", at=MORNING - timedelta(days=20)
     ),
@@ -160,6 +172,7 @@ _STATES: Mapping[str, Callable[[State], State]] = {
     "two pots": lambda state: _stocked(
         state, made_up(), Book(_SECOND_POT, {MoveKind.MADE: Decimal(20)})
     ),
+    "an old empty pot": lambda state: _stocked(state, Book(_OLD_POT, {})),
     "an old pot": lambda state: _stocked(state, Book(_OLD_POT, {MoveKind.MADE: Decimal(50)})),
     "a low pot": lambda state: _stocked(state, made_up(moved(MoveKind.GIVEN, "-47"))),
     "a dose left open": _left_open,

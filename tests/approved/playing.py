@@ -3,9 +3,11 @@
     ## a title that says what the scene shows
     : how it begins, by the names in `circumstances`
     > typed words
+    !> typed words whose rows cannot be written
     ) 0.55 heard words / 0.3 what else it may have been
     ) 0.7? words that the ear wants asked about, however likely
     ~ 2 h later
+    ... the microphone is back after 95 s
 
 After each of these come, from the conversation itself, the reply sentence by sentence, the rows
 for the register after a `+`, and in brackets the status, the reason and what is listened for.
@@ -24,16 +26,21 @@ import click
 
 from assistant.conversation.expecting import expected
 from assistant.conversation.glance import Glance, glance
+from assistant.conversation.machine import unwritten
+from assistant.conversation.moment import Moment
+from assistant.conversation.returning import returned
 from assistant.conversation.turn import Turn
 from assistant.language.expected import Expected
 from assistant.language.heard import Alternative, Channel, Heard
 from tests.approved.circumstances import Scene, at_the_start
 from tests.approved.rows import row_lines
+from tests.talk_scene import Talk
 
 FILES = tuple(sorted(Path(__file__).parent.glob("*.txt")))
 
 _SENTENCE_END = re.compile(r"(?<=[.?!]) ")
-_HOURS = re.compile(r"(\d+) (h|min) later")
+_LATER = re.compile(r"(\d+) (h|min|s) later")
+_BACK = re.compile(r"... the microphone is back after (\d+) s")
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,20 +67,34 @@ def played(written: Written) -> list[str]:
         if line.startswith("~ "):
             scene.talk.at += _time(line)
             lines.append(line)
-        elif line.startswith((">", ") ")):
-            lines += [line, *_came_of_it(scene, scene.talk.say(heard=_heard(line)))]
+        elif line.startswith((">", ") ", "!>", "...")):
+            lines += [line, *_came_of_it(scene, _turn(scene.talk, line))]
     return lines
 
 
 def _time(line: str) -> timedelta:
-    found = _HOURS.search(line)
+    found = _LATER.search(line)
     assert found, f"no time in {line!r}"
-    return timedelta(hours=int(found[1])) if found[2] == "h" else timedelta(minutes=int(found[1]))
+    return int(found[1]) * {"h": timedelta(hours=1), "min": timedelta(minutes=1)}.get(
+        found[2], timedelta(seconds=1)
+    )
+
+
+def _turn(talk: Talk, line: str) -> Turn:
+    before = talk.state
+    if found := _BACK.match(line):
+        moment = Moment(talk.setting, talk.at, None)
+        talk.state, turn = returned(before, moment, timedelta(seconds=int(found[1])))
+        return turn
+    turn = talk.say(heard=_heard(line))
+    if line.startswith("!"):
+        talk.state, turn = unwritten(before, talk.state, turn)
+    return turn
 
 
 def _heard(line: str) -> Heard:
-    if line.startswith(">"):
-        return Heard(line.removeprefix(">").strip())
+    if line.startswith((">", "!>")):
+        return Heard(line.lstrip("!> "))
     first, *others = (_said(part) for part in line.removeprefix(") ").split(" / "))
     heard = Heard(first.words, first.confidence, tuple(others), Channel.VOICE, "ear")
     return replace(heard, doubtful="? " in line)

@@ -142,6 +142,12 @@ def told(asked: DoseRequest, dose: Dose) -> str:
         state=asked.state,
         say_medicine=False,
         say_syringe=False,
+        corrected=False,
+        tare_g=None,
+        one_shot=False,
+        refitted=False,
+        shake=False,
+        short=False,
     )
     return dose_reply(telling).said
 

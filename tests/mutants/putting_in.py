@@ -1,12 +1,15 @@
 """Puts one changed statement of a module into the living program: no module is imported again.
 
 Functions and classes stay the objects that others hold, and get the new code, defaults and values;
-a constant is bound anew wherever its name was imported.  What was worked out from a constant at
-import stays: such a mutant may survive that a new start would have killed.
+a constant is bound anew wherever its name was imported, and constants that are made of it are made
+again.  What classes and defaults were made of at import stays: such a mutant may survive that a new
+start would have killed.
 """
 
 from __future__ import annotations
 
+import ast
+import inspect
 import sys
 from enum import Enum
 from importlib import import_module
@@ -36,9 +39,36 @@ def _move(name: str, old: Any, new: Any) -> None:  # noqa: ANN401 - whatever a m
     if isinstance(new, type) and isinstance(old, type):
         _move_class(old, new)
     elif not _move_function(old, new):
-        for where, module in list(sys.modules.items()):
-            if where.startswith(WHERE) and vars(module).get(name) is old:
-                setattr(module, name, new)
+        _bind(name, old, new)
+
+
+def _bind(name: str, old: Any, new: Any) -> None:  # noqa: ANN401 - whatever a module defines
+    """The constant in each module that has it, and all constants that were made of it."""
+    for where, module in list(sys.modules.items()):
+        if where.startswith(WHERE) and vars(module).get(name) is old:
+            setattr(module, name, new)
+            if where.startswith("assistant."):
+                _make_again(module, name)
+
+
+def _make_again(module: ModuleType, name: str) -> None:
+    """Work out each constant of a module anew that reads this name at import."""
+    for statement in ast.parse(inspect.getsource(module)).body:
+        made = _made_of(statement, name)
+        if made and vars(module).get(made) is not None:
+            aside = dict(vars(module))
+            code = compile(ast.Module([statement], []), module.__file__ or "", "exec")
+            exec(code, aside)  # noqa: S102 - our own code
+            _move(made, vars(module)[made], aside[made])
+
+
+def _made_of(statement: ast.stmt, name: str) -> str | None:
+    """The constant that a statement makes of another one; None for any other statement."""
+    match statement:
+        case ast.Assign([ast.Name(made)], value) | ast.AnnAssign(ast.Name(made), _, value) if value:
+            reads = {node.id for node in ast.walk(value) if isinstance(node, ast.Name)}
+            return made if name in reads and made != name else None
+    return None
 
 
 def _move_function(old: Any, new: Any) -> bool:  # noqa: ANN401 - whatever a module defines

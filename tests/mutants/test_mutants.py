@@ -10,10 +10,11 @@ from types import ModuleType
 
 import pytest
 
+from assistant.conversation import machine
 from tests.mutants.covering import PACKAGES, sources
 from tests.mutants.judging import Outcome, in_a_fork
 from tests.mutants.places import ROOT, Mutant, mutants_of
-from tests.mutants.putting_in import put_in
+from tests.mutants.putting_in import module_of, put_in
 from tests.mutants.run import equivalents
 
 SOURCE = '''"""A module."""
@@ -92,6 +93,19 @@ def test_a_changed_class_stays_the_class_that_others_hold(gate: ModuleType):
     put(gate, "True -> False")
     assert gate.Gate is held
     assert held().lets(2) == "yes"
+
+
+def test_what_is_made_of_a_changed_constant_is_made_again():
+    source = "assistant/conversation/cages.py"
+    tree = ast.parse((ROOT / source).read_text("utf-8"))
+    [mutant] = [one for one in mutants_of(source, tree) if one.after.find("'': recaught") > 0]
+
+    def made_again(write: int) -> None:
+        put_in(module_of(source), mutant.compiled(tree))
+        if "recaught" not in machine._BY_KIND:  # noqa: SLF001 - a table made of others
+            os.write(write, b"gone")
+
+    assert in_a_fork(made_again) == (Outcome.KILLED, "gone")
 
 
 def test_only_a_test_that_fails_kills():
