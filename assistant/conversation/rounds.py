@@ -101,8 +101,8 @@ def say_medicine(state: State, moment: Moment) -> Step:
     if medicine is None:
         return said(state, moment, no_medicine(moment.setting))
     refusal = unconfirmed(medicine)
-    made = f"made of {medicine.dilution.parts}" if medicine.dilution.water else "undiluted"
-    text = f"{medicine.name}, {medicine.said_strength}, {made}."
+    made = f", made of {medicine.dilution.parts}" if medicine.dilution.water else ""
+    text = f"{medicine.name}, {medicine.said_strength}{made}."
     if medicine.fictional:
         text = f"{text} {FICTIONAL}"
     return said(state, moment, f"{text} {refusal.said} {CONFIRM}" if refusal else text)

@@ -13,6 +13,7 @@ from typing import Any
 from assistant.adapters.home.grammar_file import grammar_text
 from assistant.conversation.pot import stocked
 from assistant.conversation.state import Caged, Dosed, Setting, State, asking_first
+from assistant.dosing.dilution import Dilution
 from assistant.dosing.label import Banding, Caution
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.reminders import USUAL, Often, Reminder
@@ -118,6 +119,7 @@ _MEDICINES: Mapping[str, Callable[[Medicine], Medicine]] = {
     "cockatiels": partial(_cautioned, applies_to="cockatiel", text="It may make them sleepy."),
     "moulting": partial(_cautioned, applies_to="moulting birds", text="It harms new feathers."),
     "parrots": partial(_cautioned, applies_to="parrot", text="Parrots may bring it up."),
+    "undiluted": lambda one: confirmed(replace(one, dilution=Dilution(Decimal(1), Decimal(0)))),
     "a narrow margin": lambda one: confirmed(replace(one, safety_multiple=Decimal("1.05"))),
     "no safety multiple": lambda one: confirmed(replace(one, safety_multiple=None)),
     "a most": lambda one: confirmed(replace(one, label=replace(one.label, is_maximum=True))),
@@ -130,13 +132,14 @@ _KITS: Mapping[str, Mapping[str, Any]] = {
     "in bands": {"banding": True},
     "short": {"talk": TalkSettings(short=True)},
     "every three": {"remind_every": 3},
+    "one needle": {"needles": demo_holding().kit.needles[:1]},
 }
 
 YESTERDAY = MORNING - timedelta(days=1)
 
 
-def _dosed(state: State, bird: str, medicine: str, at: datetime) -> State:
-    had = Dosed(at, Decimal("0.47"), Decimal(95))
+def _dosed(state: State, bird: str, medicine: str, at: datetime, grams: int = 95) -> State:
+    had = Dosed(at, Decimal("0.47"), Decimal(grams))
     return replace(state, dosed={**state.dosed, (bird, medicine): had})
 
 
@@ -167,10 +170,21 @@ _STATES: Mapping[str, Callable[[State], State]] = {
     "Pepper dosed long ago": partial(
         _dosed, bird="Pepper", medicine="Marigold Demo", at=MORNING - timedelta(days=20)
     ),
+    "Pepper light before that": partial(
+        _dosed, bird="Pepper", medicine="Thistle Demo", at=MORNING - timedelta(days=60), grams=70
+    ),
     "Nutmeg had thistle": partial(_dosed, bird="Nutmeg", medicine="Thistle Demo", at=MORNING),
     "a pot": lambda state: _stocked(state, made_up()),
     "two pots": lambda state: _stocked(
         state, made_up(), Book(_SECOND_POT, {MoveKind.MADE: Decimal(20)})
+    ),
+    "two old pots": lambda state: _stocked(
+        state,
+        Book(_OLD_POT, {MoveKind.MADE: Decimal(50)}),
+        Book(replace(_OLD_POT, number=2, batch_id="b2"), {MoveKind.MADE: Decimal("0.5")}),
+    ),
+    "two pots of one number": lambda state: _stocked(
+        state, made_up(), Book(replace(_SECOND_POT, number=1), {MoveKind.MADE: Decimal(20)})
     ),
     "an old empty pot": lambda state: _stocked(state, Book(_OLD_POT, {})),
     "an old pot": lambda state: _stocked(state, Book(_OLD_POT, {MoveKind.MADE: Decimal(50)})),

@@ -33,7 +33,7 @@ from assistant.conversation.turn import Turn
 from assistant.language.expected import Expected
 from assistant.language.heard import Alternative, Channel, Heard
 from tests.approved.circumstances import Scene, at_the_start
-from tests.approved.rows import row_lines
+from tests.approved.rows import facts_line, row_lines
 from tests.talk_scene import Talk
 
 FILES = tuple(sorted(Path(__file__).parent.glob("*.txt")))
@@ -110,6 +110,8 @@ def _came_of_it(scene: Scene, turn: Turn) -> Iterator[str]:
     for line in reply:
         yield from (f"    {one}" for one in _SENTENCE_END.split(line))
     yield from (f"    + {one}".rstrip() for one in row_lines(turn, whole=scene.whole_rows))
+    if scene.whole_rows:
+        yield f"    knows {facts_line(turn) or 'nothing'}"
     if scene.on_screen:
         yield from _seen(glance(scene.talk.state))
     yield f"    [{', '.join(filter(None, [*_outcome(turn), *_awaited(scene)]))}]"

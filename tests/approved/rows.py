@@ -31,6 +31,14 @@ def row_lines(turn: Turn, *, whole: bool) -> Iterator[str]:
             yield _in_short(entry)
 
 
+def facts_line(turn: Turn) -> str:
+    """What a turn holds as data, beside its dose."""
+    facts = turn.facts
+    grams = f"{facts.grams} g" if facts.grams else None
+    known = (facts.species, facts.bird, grams, facts.medicine)
+    return ", ".join(filter(None, known))
+
+
 def _in_short(entry: Entry) -> str:
     match entry:
         case DoseEntry():

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator
+from itertools import zip_longest
 
 from tests.mutants.covering import PACKAGES, Cover, sources
 from tests.mutants.places import ROOT, Mutant
@@ -67,15 +68,22 @@ class Choosing:
         return sorted({name.split("::")[0] for name in names})
 
     def _ordered(self, names: Iterable[str], mutant: Mutant) -> list[str]:
-        """Killers in the same function, then in the module, then those of most in their time.
+        """Killers in the same function, then in the module; then two kinds of tests by turns.
 
-        Then tests that import the module; of equals the fastest first.
+        Those that killed most elsewhere in their time, and those that import the module, of equals
+        the fastest first.
         """
         here = self._kills[f"{mutant.module} {mutant.scope}"]
         near, about = self._kills[mutant.module], self._by_import[mutant.module]
-        cost = {name: (name not in about, self.cover[name].seconds, name) for name in names}
-        worth = {name: self._everywhere[name] / (cost[name][1] + SETTING_UP_S) for name in cost}
-        return sorted(cost, key=lambda one: (-here[one], -near[one], -worth[one], *cost[one]))
+        took = {name: (self.cover[name].seconds, name) for name in names}
+        killers = sorted(
+            (one for one in took if near[one]), key=lambda one: (-here[one], -near[one], took[one])
+        )
+        worth = {name: self._everywhere[name] / (took[name][0] + SETTING_UP_S) for name in took}
+        by_worth = sorted(filter(worth.get, took), key=lambda one: (-worth[one], took[one]))
+        by_file = sorted(took, key=lambda one: (one not in about, took[one]))
+        turns = zip_longest(by_worth, by_file)
+        return list(dict.fromkeys((*killers, *(one for pair in turns for one in pair if one))))
 
     def _within_patience(self, names: Iterable[str]) -> Iterator[str]:
         spent = 0.0

@@ -109,6 +109,7 @@ def test_an_amount_is_measured_where_the_measure_errs_by_a_tenth_at_most(total: 
 
 
 HUNDREDTHS = syringe("1", "0.01")
+FINE_PUMP = Pump(Decimal("0.01"), Liquid.PRODUCT)
 
 
 @pytest.mark.parametrize(
@@ -126,6 +127,7 @@ HUNDREDTHS = syringe("1", "0.01")
         ("20", "10", [HALVES, Pump(Decimal("0.9"), Liquid.WATER)], ("2", "20")),
         # 3 + 1.5 mL are exact and too little: the first mark that is enough
         ("4.53", "0.5", [HALVES, HUNDREDTHS], ("3", "1.53")),
+        ("4.53", "0.5", [HALVES, syringe("1", "0.02"), FINE_PUMP], ("3", "1.54")),
         ("27.5", "3", [syringe("5", "0.5"), Pump(Decimal("0.3"), Liquid.PRODUCT)], ("7", "21")),
     ],
 )
