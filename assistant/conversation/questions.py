@@ -19,7 +19,7 @@ from assistant.conversation.putting_right import (
 from assistant.conversation.rivals import with_birds, with_weights
 from assistant.conversation.sentences import grams_text, rival_weights
 from assistant.conversation.settling import OF_FITNESS, settle
-from assistant.conversation.state import Ask, Draft, Question, State, drafted
+from assistant.conversation.state import Ask, Draft, Question, State
 from assistant.conversation.stocking import LATER, MEASURE, measured_said
 from assistant.conversation.wanting import FIX, fix_weight
 from assistant.dosing.limits import unconfirmed
@@ -91,9 +91,6 @@ def _dose(state: State, question: Question, wanted: DoseWanted, moment: Moment) 
         return _weight(state, question, wanted.weights, moment)
     if wanted.named and not wanted.weights:
         return _bird(state, question, wanted.named, moment)
-    if wanted.named and question.ask is Ask.OPEN_DOSE:
-        # a whole new bird while an open dose is asked about: it waits, and the question stays
-        return advance(state, moment, drafted(wanted))
     return None
 
 

@@ -16,7 +16,7 @@ from assistant.conversation.overtaking import not_taken, stands_alone
 from assistant.conversation.speech import speakable
 from assistant.conversation.state import Caged, Dosed, Dosings, caught_up
 from assistant.conversation.turn import Reply
-from assistant.language.heard import Heard
+from assistant.language.heard import Channel, Heard
 from tests.talk_scene import MORNING, begun, setting
 
 ALONE = """cockatiel 95, help, how many done, how many left, which medicine, which needle,
@@ -73,6 +73,16 @@ def test_an_answer_is_waited_for_from_the_end_of_the_question_on():
     assert timedelta(seconds=20) == ANSWER_WITHIN
     talk.say("grams")
     assert talk.state.answer_by is None
+
+
+@pytest.mark.parametrize(("late_s", "heeded"), [(0, True), (1, False)])
+def test_an_answer_needs_its_word_once_the_time_is_over(late_s: int, *, heeded: bool):
+    talk = begun(attention="marlow")
+    talk.say("cockatiel")
+    assert talk.state.answer_by is not None
+    talk.at = talk.state.answer_by + timedelta(seconds=late_s - 20)
+    turn = talk.say(heard=Heard("ninety five grams", 0.9, (), Channel.VOICE))
+    assert (turn.facts.dose is not None) is heeded
 
 
 def test_what_is_ignored_leaves_the_time_for_an_answer_as_it_was():
