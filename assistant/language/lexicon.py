@@ -74,6 +74,15 @@ class Lexicon:
         return names - others - {RING}
 
     @cached_property
+    def names_with(self) -> Mapping[str, Mapping[str, frozenset[str]]]:
+        """For each word in a bird's name, those of `bird_names` that hold it."""
+        found: dict[str, dict[str, frozenset[str]]] = {}
+        for name, meant in self.bird_names.items():
+            for word in name.split():
+                found.setdefault(word, {})[name] = meant
+        return found
+
+    @cached_property
     def unspaced(self) -> Mapping[str, str]:
         """Each name by its letters alone, so that "gold finch" finds "goldfinch"."""
         return {name.replace(" ", ""): name for name in self.named}

@@ -85,6 +85,6 @@ def part_of(words: tuple[str, ...], meanings: Mapping[str, frozenset[str]]) -> t
     meant = frozenset().union(*(meanings[name] for name in holding))
     shortest: dict[str, str] = {}
     for name in sorted(holding, key=len):
-        for one in meanings[name]:
+        for one in sorted(meanings[name]):
             shortest.setdefault(one, name)
     return tuple(dict.fromkeys(shortest.values())) if 0 < len(meant) <= SUGGESTED else ()

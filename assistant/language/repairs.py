@@ -51,7 +51,7 @@ def suggestions(said: Words, strange: Words, lexicon: Lexicon) -> Iterator[Sugge
         stretch = tuple(map(plain, said[start:end]))
         near = _near(stretch, lexicon)
         names = filter(None, (near.taken, *near.suggested)) if set(stretch) & set(strange) else ()
-        found = tuple(names) or part_of(stretch, lexicon.bird_names)
+        found = tuple(names) or part_of(stretch, lexicon.names_with.get(stretch[0], {}))
         if found:
             options = tuple((*said[:start], *name.split(), *said[end:]) for name in found)
             yield Suggestion(said[start:end], found, options)

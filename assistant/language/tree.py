@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import NamedTuple
 
 FIGURE = re.compile(r"[0-9][0-9,]*(?:\.[0-9]+)?|\.[0-9]+")
 
@@ -77,8 +78,7 @@ class Grammar:
     rules: Mapping[str, Node]
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(NamedTuple):
     """A stretch of words, from `start` up to but not including `end`, and what it means."""
 
     tag: str

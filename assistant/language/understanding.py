@@ -14,8 +14,10 @@ from enum import StrEnum
 from itertools import pairwise
 
 from assistant.language.lexicon import RING, Lexicon
+from assistant.language.matching import Chart
 from assistant.language.names import near_words
 from assistant.language.numerals import NumberProblem, is_number_word, value
+from assistant.language.parts import Ways
 from assistant.language.reading import NoReading, read_marks
 from assistant.language.repairs import put_right, suggestions
 from assistant.language.requests import DoseWanted, Request
@@ -94,8 +96,12 @@ def _uncontracted(said: Words) -> Words:
 
 def _requests(said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
     """Every distinct reading; one with fewer weights in it is preferred to one with more."""
+    return _read(lexicon.matcher.readings(said), said, lexicon)
+
+
+def _read(readings: Ways, said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
     requests: set[Request] = set()
-    for marks in lexicon.matcher.readings(said):
+    for marks in sorted(readings):  # of readings that are equal the first one tells what was said
         # a reading whose number or bird makes no sense is no reading
         with suppress(NumberProblem, NoReading):
             requests.add(read_marks(marks, said, lexicon))
@@ -251,9 +257,10 @@ def _pieces(said: Words, lexicon: Lexicon) -> tuple[list[DoseWanted], Words]:
     """The longest stretches that are a bird or a weight by themselves, and the words left over."""
     pieces: list[DoseWanted] = []
     left: list[str] = []
+    chart = lexicon.matcher.chart(said)
     at = 0
     while at < len(said):
-        end, found = _longest_piece(said, at, lexicon)
+        end, found = _longest_piece(said, at, chart, lexicon)
         if found:
             pieces.append(found)
         else:
@@ -262,9 +269,11 @@ def _pieces(said: Words, lexicon: Lexicon) -> tuple[list[DoseWanted], Words]:
     return pieces, tuple(left)
 
 
-def _longest_piece(said: Words, at: int, lexicon: Lexicon) -> tuple[int, DoseWanted | None]:
+def _longest_piece(
+    said: Words, at: int, chart: Chart, lexicon: Lexicon
+) -> tuple[int, DoseWanted | None]:
     for end in range(min(len(said), at + PIECE_WORDS), at, -1):
-        for request in _requests(said[at:end], lexicon):
+        for request in _read(chart.readings(at, end), said, lexicon):
             if isinstance(request, DoseWanted):
                 return end, request
     return at + 1, None

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.language import matching
+from assistant.language import parts
 from assistant.language.jsgf import read_grammar
 from assistant.language.matching import Matcher
+from assistant.language.parts import Alternatives, Phrase
 from assistant.language.shaping import cut, for_ears, sample, words_of
-from assistant.language.tree import NEVER, Choice, Figure, Grammar, Mark, Word, phrase
+from assistant.language.tree import NEVER, Figure, Grammar, Mark, Word
 
 HEAD = "#JSGF V1.0; grammar test; import <figure>;"
 
@@ -61,7 +62,7 @@ def test_repeating_nothing_comes_to_an_end():
 
 
 def test_readings_are_bounded(monkeypatch: pytest.MonkeyPatch):
-    monkeypatch.setattr(matching, "READINGS_LIMIT", 5)
+    monkeypatch.setattr(parts, "READINGS_LIMIT", 5)
     body = "public <a> = ( red {x} | red {y} )+;"
     assert 2 <= len(readings(body, " ".join(["red"] * 12))) <= 5
 
@@ -84,11 +85,25 @@ def test_cutting_everything_leaves_a_grammar_that_never_matches():
     assert Matcher(nothing).readings(("red",)) == frozenset()
 
 
-def test_a_choice_is_looked_up_by_the_first_word():
-    choice = Choice((Word("red"), phrase("owl fox"), Figure(), phrase("owl")))
-    matcher = Matcher(Grammar("a", {"a": choice}))
-    assert list(matcher.branches(choice).at("owl")) == [phrase("owl fox"), phrase("owl"), Figure()]
-    assert list(matcher.branches(choice).at("wren")) == [Figure()]
+def test_a_choice_tries_only_what_begins_with_the_word():
+    rules = grammar("public <a> = red fox | owl fox | <b> | [ red ] owl; <b> = owl {x} wren;")
+    choice = Matcher(rules).root
+    assert isinstance(choice, Alternatives)
+    assert choice.phrases["owl"] == [("owl", "fox")]
+    assert [part.begins for part in choice.parts["owl"]] == [{"owl"}, {"red", "owl"}]
+    assert "wren" not in choice.begins
+
+
+def test_neighbouring_words_are_compared_at_once():
+    part = Matcher(grammar("public <a> = red <b> fox; <b> = owl wren;")).root
+    assert isinstance(part, Phrase)
+    assert part.words == ("red", "owl", "wren", "fox")
+
+
+def test_a_figure_that_is_a_word_too_is_both():
+    body = "public <a> = ring 12 {x} | ring <figure> {n};"
+    assert readings(body, "ring 12") == [[("n", 1, 2)], [("x", 1, 2)]]
+    assert readings(body, "ring 13") == [[("n", 1, 2)]]
 
 
 def test_a_sample_fits_its_grammar_with_its_own_marks():
