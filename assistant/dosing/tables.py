@@ -32,9 +32,10 @@ class FigureProblems(DataProblem):
     """Everything wrong in one table of a keeper's file."""
 
     def __init__(self, problems: Sequence[Problem]) -> None:
+        remedies = dict.fromkeys(one.remedy for one in problems if one.remedy)
         super().__init__(
             "\n".join(f"{one.place}: {one.what.rstrip('.')}." for one in problems),
-            "\n".join(dict.fromkeys(one.remedy for one in problems if one.remedy)),
+            "\n".join(remedies) or "Correct it there, then try again.",
         )
         self.problems = tuple(problems)
 
@@ -52,8 +53,8 @@ def nearest(word: str, known: Iterable[str]) -> str | None:
 
 
 def shown(value: object) -> str:
-    """A value from a file, cut to a length that can be read."""
-    text = str(value)
+    """A value from a file, cut to a length that can be read; a sign that prints nothing is �."""
+    text = "".join(sign if sign.isprintable() else "�" for sign in str(value)[: _SHOWN + 1])
     return f"“{text}”" if len(text) <= _SHOWN else f"“{text[:_SHOWN]}…”"
 
 

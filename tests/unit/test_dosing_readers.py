@@ -167,3 +167,15 @@ def test_a_course_needs_its_window():
     with pytest.raises(FigureProblems) as caught:
         read_medicine({**MARIGOLD, "course_doses": 2}, "m")
     assert [one.place for one in caught.value.problems] == ["m, next_dose_days"]
+
+
+def test_a_problem_without_a_remedy_of_its_own_still_says_what_to_do():
+    with pytest.raises(FigureProblems) as caught:
+        read_kit({**PLAIN, "syringe": [{"capacity": "0 mL", "graduation": "0.01 mL"}]}, "kit.toml")
+    assert "zero is not an amount" in caught.value.problem
+    assert caught.value.remedy == "Correct it there, then try again."
+
+
+def test_what_is_shown_of_a_value_can_be_printed():
+    assert shown("Sorrel\0\x1b[2J") == "“Sorrel��[2J”"
+    assert shown("long " * 20) == f"“{'long ' * 8}…”"
