@@ -45,12 +45,14 @@ class Declared:
 
 @dataclass(frozen=True, slots=True)
 class Size:
-    """How much of each kind; `doses_noisy`, `doses_fault` and `doses_room` count for each one."""
+    """How much of each kind; `doses_fault` and `doses_room` count for each one.
+
+    `noisy` says how many dose requests there are in each noise, at each signal-to-noise in dB.
+    """
 
     name: str
     doses_clean: int
-    doses_noisy: int
-    snrs: tuple[float, ...]
+    noisy: Mapping[float, int]
     doses_fault: int
     doses_room: int
     otherwise: int
@@ -125,4 +127,5 @@ def size(name: str) -> Size:
     if name not in sizes():
         raise UsageProblem(f"There is no size {name}.", f"Choose one of {', '.join(sizes())}.")
     table = _content()["size"][name]
-    return Size(name=name, snrs=tuple(table["snrs"]), **{k: table[k] for k in table if k != "snrs"})
+    noisy = {float(snr_db): count for snr_db, count in table["noisy"].items()}
+    return Size(name, **{**table, "noisy": noisy})

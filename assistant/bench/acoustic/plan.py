@@ -111,7 +111,9 @@ class _Maker:
         size, parts = self.size, self._parts
         counts: Mapping[Condition, int] = {
             CLEAN: size.doses_clean,
-            **dict.fromkeys(self._noisy(size.snrs), size.doses_noisy),
+            **{
+                one: count for snr_db, count in size.noisy.items() for one in self._noisy((snr_db,))
+            },
             **{Condition(room=room): size.doses_room for room in parts.rooms},
             **{Condition(fault=fault): size.doses_fault for fault in parts.faults},
         }

@@ -47,8 +47,7 @@ def _size(times: int) -> Size:
     return Size(
         name="decision",
         doses_clean=50 * times,
-        doses_noisy=3 * times,
-        snrs=(20, 10, 5, 0),
+        noisy=dict.fromkeys((20.0, 10.0, 5.0, 0.0), 3 * times),
         doses_fault=5 * times,
         doses_room=10 * times,
         otherwise=0,
