@@ -12,7 +12,7 @@ import numpy as np
 
 from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic import animals, knocks, textures
-from assistant.bench.acoustic.sound import Wave, rms
+from assistant.bench.acoustic.sound import Wave, rms, slow
 
 Chance = np.random.Generator
 Maker = Callable[[Chance, int], Wave]
@@ -37,14 +37,6 @@ def banded(wave: Wave, low_hz: float, high_hz: float) -> Wave:
     rise = 1 / (1 + (low_hz / np.maximum(frequency, 1e-3)) ** 6)
     fall = 1 / (1 + (frequency / high_hz) ** 6)
     return np.asarray(np.fft.irfft(spectrum * rise * fall, len(wave)), dtype=np.float64)
-
-
-def slow(chance: Chance, samples: int, per_second: float) -> Wave:
-    """A line that wanders between about -1 and 1, turning so many times a second."""
-    knots = max(4, int(samples / EAR_RATE_HZ * per_second) + 3)
-    heights = chance.standard_normal(knots)
-    places = np.linspace(0, samples - 1, knots)
-    return np.asarray(np.interp(np.arange(samples), places, heights), dtype=np.float64)
 
 
 def white(chance: Chance, samples: int) -> Wave:
@@ -129,6 +121,13 @@ def radio(chance: Chance, samples: int, talk: Talk) -> Wave:
     return banded(np.tanh(1.5 * both), 300, 3800)
 
 
+def talker(chance: Chance, samples: int, talk: Talk) -> Wave:
+    """One other person after the other, in any room, and something that hisses there."""
+    said = textures.coloured_by(chance, stretch_of(chance, samples, talk), 15.0)
+    hiss = textures.shaped(chance, samples)
+    return said / max(rms(said), 1e-6) + chance.uniform(0, 0.3) * hiss / rms(hiss)
+
+
 def _arpeggio(chance: Chance, samples: int) -> Wave:
     """Plucked notes up and down a minor scale, with vibrato."""
     out = np.zeros(samples)
@@ -170,6 +169,9 @@ MADE: Mapping[str, Maker] = {
     "rain": textures.rain,
     "rattle": textures.rattle,
     "wings": textures.wings,
+    "machine": textures.machine,
+    "calls": textures.calls,
+    "thuds": textures.thuds,
 }
 """The kinds that need nobody to talk."""
 
@@ -177,6 +179,7 @@ TALKED: Mapping[str, Callable[[Chance, int, Talk], Wave]] = {
     "babble": babble,
     "crowd": crowd,
     "radio": radio,
+    "talker": talker,
 }
 """The kinds that are made of other people's talk."""
 

@@ -67,3 +67,11 @@ def trimmed(wave: Wave) -> Wave:
         return wave
     edge = EAR_RATE_HZ // 20
     return wave[max(0, loud[0] - edge) : loud[-1] + edge]
+
+
+def slow(chance: np.random.Generator, samples: int, per_second: float) -> Wave:
+    """A line that wanders between about -1 and 1, turning so many times a second."""
+    knots = max(4, int(samples / EAR_RATE_HZ * per_second) + 3)
+    heights = chance.standard_normal(knots)
+    places = np.linspace(0, samples - 1, knots)
+    return np.asarray(np.interp(np.arange(samples), places, heights), dtype=np.float64)
