@@ -54,7 +54,7 @@ def test_no_natural_voice_is_in_the_test_part():
     assert all(one.engine != "kokoro" for one in declared(Part.TEST).voices)
 
 
-@pytest.mark.parametrize("kind", ["shaped", "rain", "rattle", "wings"])
+@pytest.mark.parametrize("kind", ["shaped", "rain", "rattle", "wings", "machine", "calls", "thuds"])
 def test_the_noises_of_the_fitting_are_in_neither_part_and_differ_each_time(kind: str):
     assert all(kind not in declared(part).noises for part in Part)
     one, other = (MADE[kind](generator(seed), 20_000) for seed in "ab")
