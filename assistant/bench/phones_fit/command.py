@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -39,7 +41,9 @@ def make(folder: Path, held_out: bool, shards: int, first: int, **of: int) -> No
     from assistant.adapters.ears.moonshine_model import SpeechModel  # noqa: PLC0415 - help starts at once
     from assistant.bench.acoustic.desk import open_bench_desk  # noqa: PLC0415 - the same
     from assistant.bench.phones_fit.recipe import recipe  # noqa: PLC0415 - the same
-    from assistant.bench.phones_fit.speech import Shard, make_shard  # noqa: PLC0415 - the same
+
+    with _the_extra():
+        from assistant.bench.phones_fit.speech import Shard, make_shard  # noqa: PLC0415 - the same
 
     folder.mkdir(parents=True, exist_ok=True)
     read = recipe()
@@ -61,13 +65,9 @@ def fit(folder: Path, out: Path, without: str, start: Path | None, **how: Any) -
 
     Example: python -m assistant.bench.phones_fit fit /tmp/speech /tmp/head.npz --without slt
     """
-    try:
+    with _the_extra():
         from assistant.bench.phones_fit.fit import Course  # noqa: PLC0415 - needs the extra
         from assistant.bench.phones_fit.fit import fit as fitted  # noqa: PLC0415 - the same
-    except ModuleNotFoundError as error:
-        raise EngineUnavailable(
-            f"{error.name} is not installed.", "Run: pip install 'dosewren[fit]'"
-        ) from error
 
     kept, others = held_out(_examples(folder), without)
     if not kept or (without and not others):
@@ -97,6 +97,17 @@ def measure(folder: Path, head: Path, only: str) -> None:
     click.echo("voice                             utterances   phones   phone errors")
     for row in by_voice(read_head(head.read_bytes()), chosen):
         click.echo(f"{row.voice:33} {row.utterances:10} {row.said:8} {row.rate:14.1%}")
+
+
+@contextmanager
+def _the_extra() -> Iterator[None]:
+    """Say what to install where a library of the extra is missing."""
+    try:
+        yield
+    except ModuleNotFoundError as error:
+        raise EngineUnavailable(
+            f"{error.name} is not installed.", "Run: pip install 'dosewren[fit]'"
+        ) from error
 
 
 def _examples(folder: Path) -> list[Example]:

@@ -21,7 +21,7 @@ Span: TypeAlias = tuple[float, float]
 
 TEXTS = ("dose", "otherwise", "named_weight", "weight", "control", "sentence", "words")
 
-CHANGES = ("room", "noise", "colour", "tilt", "overload", "narrow")
+CHANGES = ("throat", "room", "noise", "colour", "tilt", "overload", "narrow")
 
 _SHARES_MISS = 1e-9
 

@@ -20,11 +20,12 @@ from assistant.audio import EAR_RATE_HZ
 from assistant.bench.acoustic.chance import generator
 from assistant.bench.acoustic.desk import BenchDesk
 from assistant.bench.acoustic.records import Voice
-from assistant.bench.acoustic.sound import Wave, resampled, to_clip
+from assistant.bench.acoustic.sound import Wave, to_clip
 from assistant.bench.acoustic.voices import ENGINES, is_here, speech
-from assistant.bench.phones_fit.recipe import Recipe, draw_voice, draw_warp
+from assistant.bench.phones_fit.recipe import Recipe, draw_voice
 from assistant.bench.phones_fit.sounds import Surroundings
 from assistant.bench.phones_fit.texts import Texts
+from assistant.bench.phones_fit.throats import Throats
 from assistant.errors import EngineUnavailable
 
 _FAILURES = 20
@@ -89,9 +90,10 @@ def utterances(
         least, most = recipe.spoken_s
         if spoken is None or not least <= len(spoken) / EAR_RATE_HZ <= most:
             continue
+        throats = Throats(spoken, recipe, chance)
         for _ in range(takes):
-            warp = draw_warp(recipe, chance)
-            wave = around.take(resampled(spoken, EAR_RATE_HZ * warp))
+            taken, warp = throats.draw()
+            wave = around.take(taken)
             samples = levelled(to_clip(wave).pcm)
             if samples is not None and len(wave) / EAR_RATE_HZ <= recipe.longest_s:
                 states = model.encode(samples).states[0].astype(np.float16)
