@@ -5,7 +5,7 @@ from __future__ import annotations
 from assistant.conversation.moment import Moment, Step, said
 from assistant.conversation.state import Setting, State
 from assistant.language.heard import Heard
-from assistant.language.requests import Plain
+from assistant.language.requests import LookUp, Plain, Request, Sought
 from assistant.language.understanding import understand
 from assistant.records.due import due_by, grouped
 from assistant.records.due_sentences import due_lines, due_said
@@ -13,12 +13,21 @@ from assistant.records.due_sentences import due_lines, due_said
 DUE = "due"
 """The tag of the request in the grammar."""
 
+_MAY_ASK = (DUE, "when", "again", "next")
+"""Words of which such a question has one at least."""
+
 
 def asks_what_is_due(heard: Heard, setting: Setting) -> bool:
     """Whether any of what was heard may ask what is due, also where that is in doubt."""
     heard_as = {heard.words, *(one.words for one in heard.alternatives)}
-    maybe = (words for words in heard_as if DUE in words.casefold())
-    return any(Plain(DUE) in understand(words, setting.lexicon).requests for words in maybe)
+    maybe = (words for words in heard_as if any(one in words.casefold() for one in _MAY_ASK))
+    return any(
+        _asks(request) for words in maybe for request in understand(words, setting.lexicon).requests
+    )
+
+
+def _asks(request: Request) -> bool:
+    return request == Plain(DUE) or (isinstance(request, LookUp) and request.kind == Sought.DUE_OF)
 
 
 def say_due(state: State, moment: Moment) -> Step:

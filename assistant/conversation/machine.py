@@ -30,6 +30,7 @@ from assistant.conversation.ending import (
 )
 from assistant.conversation.entries import DoseEnd, DoseEndEntry, ExchangeEntry
 from assistant.conversation.heeding import unheeded
+from assistant.conversation.looking_up import look_up
 from assistant.conversation.manner import MANNERS
 from assistant.conversation.moment import Moment, Step, said
 from assistant.conversation.patience import bounded, noticed
@@ -62,6 +63,7 @@ from assistant.language.requests import (
     BatchSaid,
     CageSaid,
     DoseWanted,
+    LookUp,
     MedicineSaid,
     NeedleSaid,
     Plain,
@@ -180,6 +182,8 @@ def act(state: State, request: Request, moment: Moment) -> Step:
             return _change(state, request, moment)
         case BatchSaid() | VolumeSaid():
             return about_stock(state, moment, request)
+        case LookUp():
+            return look_up(state, moment, request)
         case Plain(kind):
             return _plain(state, kind, moment)
 

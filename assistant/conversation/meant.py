@@ -15,6 +15,7 @@ from assistant.language.requests import (
     NeedleSaid,
     Plain,
     Request,
+    Sought,
     TareSaid,
     UnitSaid,
     VolumeSaid,
@@ -107,6 +108,14 @@ _SAID = {
     "crop_full": "full crop",
     "crop_sour": "sour crop",
     "fluid": "fluid at the nose",
+    Sought.LAST_DOSE: "what was the last dose",
+    Sought.DONE_YET: "whether that bird is done",
+    Sought.DUE_OF: "when it is due again",
+    Sought.CAGES_LEFT: "which cages are left",
+    Sought.CAGE_LEFT: "who is left in that cage",
+    Sought.TO_MAKE: "how much to make up",
+    Sought.BATCH_MADE: "a new batch",
+    Sought.ON_PAPER: "what is done on the computer",
 }
 """The requests whose tag is not what a keeper says."""
 

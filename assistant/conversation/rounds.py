@@ -70,11 +70,11 @@ def set_needle(state: State, moment: Moment, kind: str) -> Step:
     elif question is not None and question.draft and question.ask is Ask.NEEDLE_CHANGED:
         step = advance(replace(after, question=None), moment, question.draft)
     else:
-        step = said(after, moment, _for_open_dose(after, text))
+        step = said(after, moment, for_open_dose(after, text))
     return noted(step, moment, "needle", needle_state.value)
 
 
-def _for_open_dose(state: State, text: str) -> str:
+def for_open_dose(state: State, text: str) -> str:
     """What the needle now means for the dose that was said and not yet given."""
     entry, syringe = state.open_dose, state.syringe
     if entry is None or syringe is None:

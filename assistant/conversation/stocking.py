@@ -22,6 +22,7 @@ MEASURE_AGAIN = "Was a dose not drawn? Else measure it again."
 LATER = "Then measure it later, and say pot holds, and how many mL."
 NO_BATCH = "This round has no batch, so I do not know what is in the pot."
 _MAKE = "Write one down on the computer: dosewren stock make."
+WRITE_DOWN = "When it is made, write it down on the computer: dosewren stock make."
 
 
 def about_stock(state: State, moment: Moment, request: BatchSaid | VolumeSaid) -> Step:

@@ -99,6 +99,22 @@ def left_in(state: State, moment: Moment, cage: str) -> str:
     return f"{text} By name: {', '.join(names)}." if names else text
 
 
+def known_cages(state: State, moment: Moment) -> tuple[str, ...]:
+    """The cages that were said in this round, and those of the keeper's birds."""
+    kept = (bird.cage for bird in moment.setting.lexicon.aviary.birds)
+    said = (state.sitting.cage, *state.sitting.counted)
+    return tuple({fold(one): one for one in (*kept, *said) if one}.values())
+
+
+def may_be_left(state: State, moment: Moment, cage: str) -> bool:
+    """Whether a bird of this cage is left, or nobody said how many are in it."""
+    birds = state.sitting.counted.get(cage)
+    if birds is not None:
+        return done_today(state, cage, moment.at) != birds
+    named = any(_is_of(bird, cage) for bird in moment.setting.lexicon.aviary.birds)
+    return not named or any(_names_left(state, moment, cage))
+
+
 def _names_left(state: State, moment: Moment, cage: str) -> Iterator[str]:
     for bird in moment.setting.lexicon.aviary.birds:
         if _is_of(bird, cage) and not _had(state, bird, moment.at):

@@ -37,6 +37,8 @@ ATTENTION = "kept.attention"
 """The import that the attention word fills; without one it is cut away."""
 
 RING = "ring"
+RING_WORDS = (RING, "band", "leg ring", "leg band")
+"""What the ring on a bird's leg is called, from a keyboard."""
 _RING_PART = re.compile(r"[0-9]+|[^\W\d_]+")
 
 
@@ -223,7 +225,8 @@ def _ring_forms(aviary: Aviary) -> Iterator[_Form]:
             yield _Form(f"{RING} {form}", (bird,))
         numbers = [words(Decimal(part)) if part.isdecimal() else part for part in parts]
         for form in dict.fromkeys((" ".join(parts), " ".join(numbers), read_out)):
-            yield _Form(f"{RING} {form}", (bird,), typed=True)
-            yield _Form(f"{RING} number {form}", (bird,), typed=True)
+            for word in RING_WORDS:
+                yield _Form(f"{word} {form}", (bird,), typed=True)
+                yield _Form(f"{word} number {form}", (bird,), typed=True)
             if parts and not parts[0].isdecimal():
                 yield _Form(form, (bird,), typed=True)

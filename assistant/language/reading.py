@@ -16,11 +16,13 @@ from assistant.language.requests import (
     BatchSaid,
     CageSaid,
     DoseWanted,
+    LookUp,
     MedicineSaid,
     Named,
     NeedleSaid,
     Plain,
     Request,
+    Sought,
     TareSaid,
     UnitSaid,
     Unusual,
@@ -36,6 +38,7 @@ _SMALLER = {"g": ("kg", Decimal(1000)), "oz": ("lb", Decimal(16))}
 """Units that may follow a larger one, and how many of them make it up."""
 
 _BAGS = {"gross": Bag.WITH, "net": Bag.WITHOUT}
+_SOUGHT = frozenset(sought.value for sought in Sought)
 _UNUSUAL = frozenset(unusual.value for unusual in Unusual)
 
 
@@ -49,8 +52,9 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
     tags = [mark.tag for mark in marks]
     weights = _weights(marks, said)
     if "fix" in tags or "put_right" in tags:
-        said_wrong = "instead" in tags
-        return WeightFixed(weights[0], weights[-1]) if said_wrong else WeightFixed(weights[-1])
+        return _fixed(weights, tags)
+    if sought := _SOUGHT.intersection(tags):
+        return _looked_up(Sought(*sought), marks, said, lexicon)
     if "dose" in tags:
         return _dose(marks, said, weights, lexicon)
     if "unit" in tags:
@@ -61,13 +65,37 @@ def read_marks(marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> Request
         return MedicineSaid(_words(marks, said, "medicine"))
     if "needle_switch" in tags:
         return NeedleSaid(_words(marks, said, "needle_said"))
-    if "batch" in tags:
-        return BatchSaid(_number(marks, said, "batch"))
     if "cage" in tags:
         return _cage(marks, said)
+    return _of_stock(marks, said, tags)
+
+
+def _of_stock(marks: Marks, said: tuple[str, ...], tags: list[str]) -> Request:
+    """What is said of the stock, or a request that needs no more than its kind."""
+    if "batch" in tags:
+        return BatchSaid(_number(marks, said, "batch"))
     if "volume" in tags or "pot_holds" in tags:
         return VolumeSaid(_volume(marks, said), of_pot="pot_holds" in tags)
     return BatchSaid(None) if "no_batch" in tags else Plain(tags[-1])
+
+
+def _fixed(weights: tuple[Weight, ...], tags: list[str]) -> WeightFixed:
+    """The right weight, and the wrong one where both were said, in either order."""
+    if "instead" not in tags:
+        return WeightFixed(weights[-1])
+    right, wrong = reversed(weights) if "rather" in tags else weights
+    return WeightFixed(right, wrong)
+
+
+def _looked_up(sought: Sought, marks: Marks, said: tuple[str, ...], lexicon: Lexicon) -> LookUp:
+    tags = {mark.tag for mark in marks}
+    in_cage = {"cage_number", "cage_named"} & tags
+    return LookUp(
+        sought,
+        named=lexicon.birds(_words(marks, said, "bird")),
+        cage=_cage(marks, said).name if in_cage else "",
+        ml=_volume(marks, said) if "mils" in tags else None,
+    )
 
 
 def _cage(marks: Marks, said: tuple[str, ...]) -> CageSaid:

@@ -158,6 +158,19 @@ class CageSaid:
     birds: int | None = None
 
 
+class Sought(StrEnum):
+    """What can be looked up; the word is the tag in the grammar."""
+
+    LAST_DOSE = "last_dose"
+    DONE_YET = "done_yet"
+    DUE_OF = "due_of"
+    CAGES_LEFT = "cages_left"
+    CAGE_LEFT = "cage_left"
+    TO_MAKE = "to_make"
+    BATCH_MADE = "batch_made"
+    ON_PAPER = "on_paper"
+
+
 @dataclass(frozen=True, slots=True)
 class Plain:
     """Any request that needs no more than its kind: the tag it has in the grammar."""
@@ -168,6 +181,15 @@ class Plain:
     def intent(self) -> Intent | None:
         """Which of the listed intents this kind belongs to."""
         return _INTENTS.get(self.kind)
+
+
+@dataclass(frozen=True, slots=True)
+class LookUp(Plain):
+    """A question that changes nothing, its kind a `Sought`: of birds, a cage, or so many mL."""
+
+    named: tuple[Named, ...] = ()
+    cage: str = ""
+    ml: Decimal | None = None
 
 
 Request = (
@@ -216,6 +238,14 @@ _INTENTS = {
     "crop_full": Intent.NOT_GIVEN,
     "crop_sour": Intent.NOT_GIVEN,
     **dict.fromkeys((unusual.value for unusual in Unusual), Intent.DOSE),
+    Sought.LAST_DOSE: Intent.REPEAT,
+    Sought.DONE_YET: Intent.COUNT,
+    Sought.DUE_OF: Intent.DUE,
+    Sought.CAGES_LEFT: Intent.REMAINING,
+    Sought.CAGE_LEFT: Intent.REMAINING,
+    Sought.TO_MAKE: Intent.STOCK,
+    Sought.BATCH_MADE: Intent.STOCK,
+    Sought.ON_PAPER: Intent.HELP,
 }
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
-from assistant.language.lexicon import RING, Lexicon
+from assistant.language.lexicon import RING_WORDS, Lexicon
 from assistant.language.matching import Chart
 from assistant.language.names import near_words
 from assistant.language.numerals import NumberProblem, is_number_word, value
@@ -37,6 +37,9 @@ _INTO_NUMBER = frozenset({"a", "an", "of", "half", "quarter", "point", "about"})
 
 _OUT_OF_NUMBER = frozenset({"and", "point"})
 """The same, before it."""
+
+_CAGES = frozenset({"cage", "aviary", "flight", "pen"})
+"""Words for a place of birds; what follows one is the place's number, never a weight."""
 
 Words = tuple[str, ...]
 
@@ -135,7 +138,7 @@ def _with_doubt(said: Words, lexicon: Lexicon) -> Understanding:
 
 def _unknown_cage(said: Words) -> Understanding | None:
     """What follows the word cage, where no cage is called so: it is no bird and no weight."""
-    if said[0] != "cage" or len(said) == 1:
+    if said[0] not in _CAGES or len(said) == 1:
         return None
     return Understanding((), Doubt.UNKNOWN_CAGE, said[1:])
 
@@ -243,7 +246,8 @@ def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
     units = _units(said, strange)
     torn = bool(birds) and _in_a_number(said, strange or left)
     # the figures of a ring that is not known are no weight
-    of_ring = RING in left and any(is_number_word(one.said.split()[-1]) for one in weights)
+    ringed = not set(RING_WORDS).isdisjoint(left)
+    of_ring = ringed and any(is_number_word(one.said.split()[-1]) for one in weights)
     sure = len(weights) == 1 and not units and not torn and not of_ring
     bird = next(iter(birds.values()), DoseWanted())
     pieced = DoseWanted(bird.named, bird.spoken, tuple(weights) if sure else ())

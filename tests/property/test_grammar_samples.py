@@ -15,7 +15,7 @@ from assistant.language.jsgf import read_grammar
 from assistant.language.matching import Matcher
 from assistant.language.numerals import NumberProblem
 from assistant.language.reading import NoReading, read_marks
-from assistant.language.requests import Request
+from assistant.language.requests import DoseWanted, Request
 from assistant.language.shaping import Choose, for_ears, sample, words_of
 from assistant.language.tokens import LONGEST_CHARACTERS, LONGEST_WORDS
 from assistant.language.tree import Grammar
@@ -64,6 +64,13 @@ def test_what_an_ear_may_hear_parses_back_to_its_request_alone(seed: int):
         assert (found.doubt, found.requests) == (None, (request,)), text
 
 
+def gives_way(request: Request, found: tuple[Request, ...]) -> bool:
+    """Whether it has more weights than what was found: "a kilo hundred" is one rather than two."""
+    return isinstance(request, DoseWanted) and all(
+        isinstance(one, DoseWanted) and len(one.weights) < len(request.weights) for one in found
+    )
+
+
 @pytest.mark.parametrize("seed", SEEDS)
 def test_what_a_keyboard_may_say_parses_back_or_is_asked_about(seed: int):
     once = setting(one_shot=True)
@@ -71,7 +78,7 @@ def test_what_a_keyboard_may_say_parses_back_or_is_asked_about(seed: int):
     for text, request in sampled(LEXICON.grammar, seed):
         found = understand(text, LEXICON)
         assert found.doubt is None, text
-        assert request in found.requests, text
+        assert request in found.requests or gives_way(request, found.requests), text
         if len(found.requests) > 1:
             several += 1
             assert Talk(once).say(text).status is Status.ASKED, text
