@@ -17,7 +17,7 @@ def marlow() -> Lexicon:
     """The demo's words, with an attention word of two words."""
     holding = demo_holding()
     text = grammar_text("dosewren.jsgf")
-    return build(text, holding.aviary, holding.medicines, "old marlow")
+    return build(text, holding.aviary, holding.medicines, "dear marlow")
 
 
 @pytest.mark.parametrize(
@@ -50,7 +50,7 @@ def test_the_ears_are_given_it_and_it_changes_no_meaning(marlow: Lexicon):
     assert {"old", "marlow"} <= words_of(for_ears(marlow.grammar))
     for text in ("cockatiel ninety five", "given", "ninety five grams"):
         plain = understand(text, demo_lexicon())
-        for called in (f"old marlow {text}", f"{text} old marlow"):
+        for called in (f"dear marlow {text}", f"{text} dear marlow"):
             assert understand(called, marlow).requests == plain.requests
 
 
@@ -59,7 +59,7 @@ def test_without_one_the_grammar_has_no_place_for_it():
 
 
 def test_a_word_that_means_something_is_no_attention_word(marlow: Lexicon):
-    assert taken_words("old marlow", marlow) == ()
+    assert taken_words("dear marlow", marlow) == ()
     lexicon = demo_lexicon()
     assert taken_words("galah", lexicon) == ("galah",)
     assert taken_words("hey marlow", lexicon) == ("hey",)
