@@ -47,7 +47,7 @@ def test_without_a_word_nothing_is_taken_off():
 
 
 def test_the_ears_are_given_it_and_it_changes_no_meaning(marlow: Lexicon):
-    assert {"old", "marlow"} <= words_of(for_ears(marlow.grammar))
+    assert {"dear", "marlow"} <= words_of(for_ears(marlow.grammar))
     for text in ("cockatiel ninety five", "given", "ninety five grams"):
         plain = understand(text, demo_lexicon())
         for called in (f"dear marlow {text}", f"{text} dear marlow"):
