@@ -78,7 +78,7 @@ def _end_afterwards(state: State, moment: Moment, kind: str) -> Step:
     if last is None or before not in COUNTS_AS_FULL:
         return _command(state, moment, _NOTHING_OPEN)
     if kind == "not_given":
-        return _command(state, moment, _WAS_ENDED.format(what=what(last), end=_PLAIN[before]))
+        return _command(state, moment, _WAS_ENDED.format(what=what(last), end=before.words))
     if (before, end) != (DoseEnd.GIVEN, DoseEnd.PART_GIVEN):
         return _command(state, moment, _NOTHING_OPEN)
     counts = {**state.ended, before: state.ended[before] - 1, end: state.ended.get(end, 0) + 1}
@@ -172,7 +172,7 @@ def _void_open(state: State, entry: DoseEntry, moment: Moment) -> Step:
 
 
 def _void_last(state: State, entry: DoseEntry, end: DoseEnd, moment: Moment) -> Step:
-    turn = _scratched(entry, moment, f"It no longer counts as {_PLAIN[end]}.")
+    turn = _scratched(entry, moment, f"It no longer counts as {end.words}.")
     dosed = dict(state.dosed)
     if end in COUNTS_AS_FULL:
         dosed.pop((entry.bird or "", entry.medicine), None)
@@ -188,14 +188,6 @@ def _scratched(entry: DoseEntry, moment: Moment, then: str) -> Turn:
     void = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, DoseEnd.SCRATCHED)
     reply = Reply(f"Scratched: {what(entry)}. {then}")
     return Turn(Status.COMMAND, moment.intent, reply, facts=_facts(entry), entries=(void,))
-
-
-_PLAIN = {
-    DoseEnd.GIVEN: "given",
-    DoseEnd.PART_GIVEN: "part given",
-    DoseEnd.NOT_GIVEN: "not given",
-    DoseEnd.NOT_KNOWN: "not known",
-}
 
 
 def wrong_bird(state: State, moment: Moment) -> Step:

@@ -45,8 +45,9 @@ def last_dose(state: State, moment: Moment, request: LookUp) -> Step:  # noqa: A
     if state.open_dose is not None:
         texts.append(f"Open:{for_open_dose(state, '')}")
     if state.last is not None and state.last_end is not None:
-        end = state.last_end.value.replace("_", " ")
-        texts.append(f"The last one: {what(state.last)} of {state.last.medicine}, {end}.")
+        texts.append(
+            f"The last one: {what(state.last)} of {state.last.medicine}, {state.last_end.words}."
+        )
     return said(state, moment, " ".join(texts) or NO_DOSE_YET)
 
 

@@ -299,10 +299,9 @@ def _on_paper(before: State, after: State, turn: Turn, end: DoseEndEntry) -> Ste
     entry = before.pending or before.last
     if entry is None:
         raise LookupError("an end was refused, but there was no dose to end")
-    word = end.end.value.replace("_", " ")
     text = (
         "Not written down: the register cannot be written to. "
-        f"Write it on paper: {word}, {what(entry)}."
+        f"Write it on paper: {end.end.words}, {what(entry)}."
     )
     if before.open_dose and end.end is DoseEnd.SCRATCHED:
         text += " Do not give it."

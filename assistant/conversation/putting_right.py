@@ -57,7 +57,7 @@ def put_right(state: State, request: WeightFixed, moment: Moment) -> Step:
     if last is not None and counts and instead in (None, last.grams):
         if grams is None:
             return said(state, moment, "Say the whole weight in grams.", Ask.UNIT.value)
-        said_of = f"{what(last)}, {_ended(state)}"
+        said_of = f"{what(last)}, {_end(state).words}"
         text = f"{said_of}: was it {grams_text(grams)}, not {grams_text(last.grams)}?"
         question = Question(Ask.AFTERWARDS, options=(request,), behind=state.question)
         return ask(state, moment, question, text)
@@ -70,9 +70,9 @@ def put_right(state: State, request: WeightFixed, moment: Moment) -> Step:
     return said(state, moment, text, "nothing_open")
 
 
-def _ended(state: State) -> str:
-    """How the last dose ended, in words."""
-    return (state.last_end or DoseEnd.GIVEN).value.replace("_", " ")
+def _end(state: State) -> DoseEnd:
+    """How the last dose ended."""
+    return state.last_end or DoseEnd.GIVEN
 
 
 def _net(weight: Weight | None, state: State) -> Decimal | None:
@@ -98,7 +98,7 @@ def weight_afterwards(state: State, moment: Moment) -> Step:
         decimal_text(last.grams), decimal_text(grams), "said afterwards",
     )  # fmt: skip
     dosed = _weighed(back, fixed)
-    text = f"Put right: {what(fixed)}, {_ended(state)}. {_verdict(fixed, state, moment)}"
+    text = f"Put right: {what(fixed)}, {_end(state).words}. {_verdict(fixed, state, moment)}"
     reply = Reply(text)
     turn = Turn(Status.COMMAND, moment.intent, reply, facts=_facts(fixed), entries=(row,))
     return replace(back, last=fixed, dosed=dosed, repeatable=reply), turn
@@ -206,7 +206,7 @@ class _Right:
 
 def _swapped(state: State, last: DoseEntry, right: _Right, moment: Moment) -> Step:
     """The dose scratched where it was written wrong, and written anew for the right bird."""
-    round_id, end = moment.setting.round_id, state.last_end or DoseEnd.GIVEN
+    round_id, end = moment.setting.round_id, _end(state)
     medicine = _medicine(last, moment) or state.medicine
     exact = medicine.working_ml_per_g * Fraction(right.grams) if medicine else None
     entry = replace(
@@ -226,7 +226,7 @@ def _swapped(state: State, last: DoseEntry, right: _Right, moment: Moment) -> St
         dosed=_moved(state, last, entry), previous=right.one,
     )  # fmt: skip
     free = f"{last.bird} had none of it. " if last.bird else ""
-    text = f"Put right: {what(entry)}, {_ended(state)}. {free}"
+    text = f"Put right: {what(entry)}, {end.words}. {free}"
     reply = Reply(f"{text}{double or _verdict(entry, state, moment)}")
     turn = Turn(
         Status.COMMAND, moment.intent, reply, facts=_facts(entry),

@@ -14,6 +14,11 @@ class DoseEnd(StrEnum):
     NOT_KNOWN = "not_known"
     SCRATCHED = "scratched"
 
+    @property
+    def words(self) -> str:
+        """The end as it is said and printed: "part given"."""
+        return self.value.replace("_", " ")
+
 
 COUNTS_AS_FULL = frozenset({DoseEnd.GIVEN, DoseEnd.PART_GIVEN, DoseEnd.NOT_KNOWN})
 """Ends after which the bird counts as dosed, for every guard."""

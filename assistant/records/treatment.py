@@ -185,7 +185,7 @@ def folded(
         treatment = _corrected(treatment, one)
         history.append(Change(one.at, _put_right(one), one.note))
     written = [replace(one, note=_why(one)) for one in ends]
-    history += [Change(one.at, _word(one.end), one.note) for one in written]
+    history += [Change(one.at, one.end.words, one.note) for one in written]
     history.sort(key=lambda change: change.at)
     if not written:
         return replace(treatment, history=tuple(history))
@@ -195,14 +195,10 @@ def folded(
     )
 
 
-def _word(end: DoseEnd) -> str:
-    return end.value.replace("_", " ")
-
-
 def _why(ended: Ended) -> str:
     """The note, where it says more than the end itself."""
     plain = ended.note if " " in ended.note else ended.note.replace("_", " ")
-    return "" if plain == _word(ended.end) else plain
+    return "" if plain == ended.end.words else plain
 
 
 def _corrected(treatment: Treatment, correction: Correction) -> Treatment:
