@@ -13,7 +13,7 @@ from assistant.conversation.sentences import either, grams_text, named, rival_we
 from assistant.conversation.state import BOTH, Ask, Draft, Question, State, drafted
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Heard
-from assistant.language.lexicon import RING_WORDS
+from assistant.language.lexicon import speaks_of_ring
 from assistant.language.requests import EMERGENCIES, DoseWanted, Intent, Plain, Request, intent_of
 from assistant.language.understanding import Doubt, Understanding
 
@@ -125,7 +125,7 @@ def _no_bird(understood: Understanding, wanted: Request | None) -> str:
     words = _quoted(letters or understood.words)
     start = f"I do not know the bird {words}."
     if understood.doubt is Doubt.NOT_FOLLOWED:
-        ring = not set(RING_WORDS).isdisjoint(understood.words)
+        ring = speaks_of_ring(understood.words)
         start = "I do not know that ring." if ring else f"I could not follow {words}."
     weight = wanted.weights[0].grams if isinstance(wanted, DoseWanted) and wanted.weights else None
     if weight is None:

@@ -42,6 +42,11 @@ RING_WORDS = (RING, "band", "leg ring", "leg band")
 _RING_PART = re.compile(r"[0-9]+|[^\W\d_]+")
 
 
+def speaks_of_ring(words: Iterable[str]) -> bool:
+    """Whether the ring on a bird's leg is among these words."""
+    return not set(RING_WORDS).isdisjoint(words)
+
+
 @dataclass(frozen=True)
 class Lexicon:
     """The grammar with its slots filled, and what each name in it stands for."""

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from itertools import pairwise
 
-from assistant.language.lexicon import RING_WORDS, Lexicon
+from assistant.language.lexicon import Lexicon, speaks_of_ring
 from assistant.language.matching import Chart
 from assistant.language.names import near_words
 from assistant.language.numerals import NumberProblem, is_number_word, value
@@ -246,8 +246,7 @@ def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
     units = _units(said, strange)
     torn = bool(birds) and _in_a_number(said, strange or left)
     # the figures of a ring that is not known are no weight
-    ringed = not set(RING_WORDS).isdisjoint(left)
-    of_ring = ringed and any(is_number_word(one.said.split()[-1]) for one in weights)
+    of_ring = speaks_of_ring(left) and any(is_number_word(one.said.split()[-1]) for one in weights)
     sure = len(weights) == 1 and not units and not torn and not of_ring
     bird = next(iter(birds.values()), DoseWanted())
     pieced = DoseWanted(bird.named, bird.spoken, tuple(weights) if sure else ())
