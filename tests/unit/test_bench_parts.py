@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from dataclasses import replace
 from decimal import Decimal
 from importlib.resources import files
 from itertools import islice
@@ -16,6 +18,7 @@ from assistant.bench.acoustic.mixing import SPEECH_LEVEL, mix
 from assistant.bench.acoustic.noises import MADE, TALKED, noise
 from assistant.bench.acoustic.parts import declared, read_parts, size, sizes
 from assistant.bench.acoustic.phrases import Speech
+from assistant.bench.acoustic.plan import plan_of
 from assistant.bench.acoustic.records import Condition, Kind, Part, Phrase, Trial
 from assistant.bench.acoustic.sound import Wave, decibels, rms, speech_level, to_clip
 from assistant.bench.acoustic.wordings import STYLES, weight_words
@@ -75,6 +78,18 @@ def test_the_full_size_is_as_large_as_the_goals_ask():
     assert full.noisy[5] * noises >= 800
     assert full.chatter >= 3000
     assert full.noise_seconds >= 3600
+
+
+def test_each_noise_gets_as_many_requests_at_each_level_as_the_size_says(desk: BenchDesk):
+    noises = ("white", "clicks")
+    one = replace(size("smoke"), noisy={10.0: 3, 5.0: 1})
+    parts = replace(declared(Part.DEVELOPMENT), noises=noises)
+    made = Counter(
+        (trial.condition.noise, trial.condition.snr_db)
+        for trial in plan_of(desk, parts, one, {Kind.DOSE}).trials
+        if trial.condition.noise
+    )
+    assert made == {(noise, snr_db): n for noise in noises for snr_db, n in one.noisy.items()}
 
 
 def test_an_unknown_size_is_told_with_those_there_are():
