@@ -21,7 +21,8 @@ class Terminal:
         folder.mkdir(exist_ok=True)
         self._server = ["tmux", "-S", str(folder / "tmux"), "-f", "/dev/null"]
         width, height = map(str, size)
-        keep = shlex.join(["sh", "-c", f"{shlex.join(command)}; sleep 600"])
+        # Ctrl-C reaches the shell too, which would end and take the terminal with it
+        keep = shlex.join(["sh", "-c", f"trap : INT; {shlex.join(command)}; sleep 600"])
         self._run("new-session", "-d", "-x", width, "-y", height, keep)
 
     def _run(self, *words: str) -> str:
