@@ -166,4 +166,4 @@ class _Guest:
 
 def _words(desk: Desk) -> list[str]:
     """What the Tab key offers: birds, medicines, and the words of the grammar."""
-    return [*desk.lexicon.aviary.spoken_names(), *desk.lexicon.medicines]
+    return [*desk.lexicon.aviary.spoken_names, *desk.lexicon.medicines]

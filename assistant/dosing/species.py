@@ -179,6 +179,7 @@ class Aviary:
         ring = wanted.removeprefix("ring ")
         return tuple(bird for bird in self.birds if bird.ring and fold(bird.ring) == ring)
 
+    @cached_property
     def spoken_names(self) -> Mapping[str, tuple[str, ...]]:
         """Each name as said, with the common names or bird names it may mean; no rings."""
         heard = [name for bird in self.birds for name in bird.names]
@@ -323,7 +324,7 @@ def _known_species(
         names = ", ".join(one.name for one in found)
         table.wrong(key, f"{shown(value)} can be several species", f"Write one: {names}.")
         return None
-    near = nearest(fold(value), aviary.spoken_names())
+    near = nearest(fold(value), aviary.spoken_names)
     meant = ", ".join(one.name for one in aviary.named(near)) if near else ""
     remedy = f"Did you mean “{meant}”?" if meant else "Add it under [[species]] first."
     table.wrong(key, f"no species here is called {shown(value)}", remedy)

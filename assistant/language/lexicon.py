@@ -70,7 +70,7 @@ class Lexicon:
     @cached_property
     def bird_names(self) -> Mapping[str, frozenset[str]]:
         """Each name of a bird, as it is compared, with the common names it stands for."""
-        return {fold(name): frozenset(meant) for name, meant in self.aviary.spoken_names().items()}
+        return {fold(name): frozenset(meant) for name, meant in self.aviary.spoken_names.items()}
 
     @cached_property
     def name_words(self) -> frozenset[str]:
@@ -200,7 +200,7 @@ def _name_node(name: str) -> Node:
 
 def _bird_names(aviary: Aviary) -> Iterator[_Form]:
     """Every name, and from a keyboard its plural, as in cockatiels or bourkes."""
-    names = aviary.spoken_names()
+    names = aviary.spoken_names
     known = {fold(name) for name in names}
     for name in names:
         meant = aviary.named(name)

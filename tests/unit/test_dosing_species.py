@@ -108,7 +108,7 @@ def test_an_unknown_name_gives_nothing():
 
 
 def test_every_spoken_name_leads_back_to_what_it_names():
-    heard = AVIARY.spoken_names()
+    heard = AVIARY.spoken_names
     assert heard["budgie"] == ("Budgerigar",)
     assert heard["fischer's lovebird"] == ("Fischer's lovebird",)
     assert len(heard["ringneck"]) == 4
@@ -180,7 +180,7 @@ def test_the_keepers_own_names_win_over_the_table():
     assert names(own.named("macaw")) == ["Scarlet macaw"]
     assert names(own.named("sunny")) == ["Sunny"]
     assert names(own.named("greenie")) == ["Red-rumped parrot"]
-    assert own.spoken_names()["sunny"] == ("Sunny",)
+    assert own.spoken_names["sunny"] == ("Sunny",)
 
 
 @pytest.mark.parametrize("spoken", ["AB-123", "ring ab 123", "captain"])

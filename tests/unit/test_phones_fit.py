@@ -116,7 +116,7 @@ def test_no_text_names_a_bird_of_the_test_part(desk: BenchDesk, drawn: list[str]
 
 def test_no_text_is_in_a_wording_of_the_test_part(desk: BenchDesk, drawn: list[str]):
     part = declared(Part.TEST)
-    names = "|".join(map(re.escape, desk.lexicon.aviary.spoken_names())).lower()
+    names = "|".join(map(re.escape, desk.lexicon.aviary.spoken_names)).lower()
     wordings = [
         re.compile(re.escape(one).replace(r"\{bird\}", f"({names})").replace(r"\{weight\}", ".+"))
         for one in (*part.doses[1:], *part.otherwise)

@@ -47,7 +47,7 @@ def species_of(cell: Cell, aviary: Aviary) -> tuple[Species | None, Bird | None]
         names = ", ".join(one.name for one in found)
         cell.wrong(f"{shown(cell.text)} can be several birds", f"Write one of: {names}.")
         return None, None
-    near = nearest(fold(cell.text), aviary.spoken_names())
+    near = nearest(fold(cell.text), aviary.spoken_names)
     meant = ", ".join(one.name for one in aviary.named(near)) if near else ""
     remedy = f"Did you mean {meant}?" if meant else "Add the species to birds.toml first."
     cell.wrong(f"no bird here is called {shown(cell.text)}", remedy)

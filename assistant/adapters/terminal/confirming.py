@@ -145,7 +145,7 @@ def _example_bird(holding: Holding, answer: str) -> ExampleBird:
 def _species(holding: Holding, name: str) -> Species:
     found = holding.aviary.named(name)
     if not found:
-        near = nearest(fold(name), holding.aviary.spoken_names())
+        near = nearest(fold(name), holding.aviary.spoken_names)
         hint = f" Did you mean “{near}”?" if near else ""
         raise ValueError(f"No bird or species is called “{name}”.{hint}")
     if len(found) > 1:

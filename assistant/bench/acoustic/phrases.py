@@ -59,7 +59,7 @@ class Speech:
         """
         aviary = self.desk.lexicon.aviary
         found: dict[str, Species] = {}
-        for name in sorted(aviary.spoken_names()):
+        for name in sorted(aviary.spoken_names):
             meant = aviary.named(name)
             sayable = name.replace(" ", "").replace("'", "").isalpha()
             if sayable and len(meant) == 1 and self._is_mine(f"name {name.lower()}"):
