@@ -18,7 +18,7 @@ from typing import Final
 
 from assistant.dosing.tables import Table, shown
 
-KEYS: Final = (
+RECORD_KEYS: Final = (
     "reason",
     "prescribed_by",
     "product_batch",

@@ -33,8 +33,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from assistant.dosing.dilution import AmbiguousDilution, Dilution
-from assistant.dosing.for_record import KEYS as RECORD_KEYS
-from assistant.dosing.for_record import read_date
+from assistant.dosing.for_record import RECORD_KEYS, read_date
 from assistant.dosing.label import (
     Banding,
     Caution,

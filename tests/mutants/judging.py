@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ast
 import gc
+import mmap
 import os
 import resource
 import signal
@@ -77,6 +78,30 @@ def in_a_fork(work: Callable[[int], None]) -> Verdict:
     return Outcome.SURVIVED, ""
 
 
+class Begun:
+    """The place in its list of the test that runs: known even when its process was ended."""
+
+    def __init__(self) -> None:
+        self._shared = mmap.mmap(-1, 4)
+
+    def note(self, place: int) -> None:
+        """This one begins."""
+        self._shared[:] = place.to_bytes(4, "big")
+
+    def last(self) -> int:
+        """The one that began last."""
+        return int.from_bytes(self._shared[:], "big")
+
+
+def verdict_of(names: list[str], judge: Callable[[list[str], int], None], begun: Begun) -> Verdict:
+    """Of these tests in their order; once one of them hangs, those after it are asked too."""
+    verdict = in_a_fork(partial(judge, names))
+    if verdict[0] is not Outcome.TIMED_OUT:
+        return verdict
+    later = in_a_fork(partial(judge, names[begun.last() + 1 :]))
+    return later if later[0] is Outcome.KILLED else verdict
+
+
 class Judging:
     """A pytest plugin that, instead of running the tests, judges mutants by them.
 
@@ -94,6 +119,7 @@ class Judging:
         self._mutants = mutants
         self._tell = tell
         self._items: dict[str, pytest.Item] = {}
+        self._begun = Begun()
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -104,7 +130,7 @@ class Judging:
         for mutant, tree in self._mutants:
             names = [name for name in self._choosing.tests_for(mutant) if name in self._items]
             change = partial(put_in, module_of(mutant.module), mutant.compiled(tree))
-            verdict = in_a_fork(partial(self._judge, names, change))
+            verdict = verdict_of(names, partial(self._judge, change), self._begun)
             if verdict[0] is Outcome.KILLED:
                 self._choosing.killed(mutant, verdict[1])
             self._tell(mutant, *verdict)
@@ -115,9 +141,9 @@ class Judging:
 
     def _fails_alone(self, name: str) -> bool:
         """Whether this test fails by itself in a fork, with nothing changed."""
-        return in_a_fork(partial(self._judge, [name], lambda: None))[0] is not Outcome.SURVIVED
+        return in_a_fork(partial(self._judge, lambda: None, [name]))[0] is not Outcome.SURVIVED
 
-    def _judge(self, names: list[str], change: Callable[[], None], write: int) -> None:
+    def _judge(self, change: Callable[[], None], names: list[str], write: int) -> None:
         try:
             change()
         except Exception:  # noqa: BLE001 - whatever it raises, no test could import it
@@ -125,7 +151,8 @@ class Judging:
             return
         forget()
         items = [self._items[name] for name in names]
-        for item, following in zip(items, [*items[1:], None], strict=True):
+        for place, (item, following) in enumerate(zip(items, [*items[1:], None], strict=True)):
+            self._begun.note(place)
             limit_s = self._limit_s(item.nodeid)
             signal.setitimer(signal.ITIMER_PROF, limit_s)
             signal.setitimer(signal.ITIMER_REAL, STARVED * limit_s)

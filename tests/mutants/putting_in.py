@@ -1,9 +1,9 @@
 """Puts one changed statement of a module into the living program: no module is imported again.
 
 Functions and classes stay the objects that others hold, and get the new code, defaults and values;
-a constant is bound anew wherever its name was imported, and constants that are made of it are made
-again.  What classes and defaults were made of at import stays: such a mutant may survive that a new
-start would have killed.
+a constant is bound anew wherever its name was imported, and what is made of it there is made again:
+constants, defaults, fields of classes.  What else was made of it at import stays: such a mutant may
+survive that a new start would have killed.
 """
 
 from __future__ import annotations
@@ -27,10 +27,12 @@ def module_of(source: str) -> ModuleType:
 
 def put_in(module: ModuleType, code: CodeType) -> None:
     """Run the statement aside, and move what it defines into the module."""
-    aside = dict(vars(module))
+    before = dict(vars(module))
+    aside = dict(before)
     exec(code, aside)  # noqa: S102 - our own code, with one change
+    # beside what was there before: a move makes others again, which must not be moved back
     for name, new in aside.items():
-        old = vars(module).get(name)
+        old = before.get(name)
         if name != "__builtins__" and old is not new:
             _move(name, old, new)
 
@@ -52,7 +54,7 @@ def _bind(name: str, old: Any, new: Any) -> None:  # noqa: ANN401 - whatever a m
 
 
 def _make_again(module: ModuleType, name: str) -> None:
-    """Work out each constant of a module anew that reads this name at import."""
+    """Work out anew what reads this name when the module is imported."""
     for statement in ast.parse(inspect.getsource(module)).body:
         made = _made_of(statement, name)
         if made and vars(module).get(made) is not None:
@@ -63,12 +65,22 @@ def _make_again(module: ModuleType, name: str) -> None:
 
 
 def _made_of(statement: ast.stmt, name: str) -> str | None:
-    """The constant that a statement makes of another one; None for any other statement."""
+    """What a statement defines, where that takes this other name's value at import, or None."""
+    made, values = _worked_out(statement)
+    reads = {node.id for value in values for node in ast.walk(value) if isinstance(node, ast.Name)}
+    return made if name in reads and made != name else None
+
+
+def _worked_out(statement: ast.stmt) -> tuple[str, list[ast.expr]]:
+    """A constant and its value, a function and its defaults, a class and those of its fields."""
     match statement:
         case ast.Assign([ast.Name(made)], value) | ast.AnnAssign(ast.Name(made), _, value) if value:
-            reads = {node.id for node in ast.walk(value) if isinstance(node, ast.Name)}
-            return made if name in reads and made != name else None
-    return None
+            return made, [value]
+        case ast.FunctionDef(made, given):
+            return made, [*given.defaults, *filter(None, given.kw_defaults)]
+        case ast.ClassDef(made):
+            return made, [value for one in statement.body for value in _worked_out(one)[1]]
+    return "", []
 
 
 def _move_function(old: Any, new: Any) -> bool:  # noqa: ANN401 - whatever a module defines

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import ast
+import inspect
 import os
+import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from types import ModuleType
 
 import pytest
 
 from assistant.conversation import machine
+from assistant.dosing import dilution, kit, limits
 from tests.mutants.covering import PACKAGES, sources
-from tests.mutants.judging import Outcome, in_a_fork
+from tests.mutants.judging import Begun, Outcome, in_a_fork, verdict_of
 from tests.mutants.places import ROOT, Mutant, mutants_of
 from tests.mutants.putting_in import module_of, put_in
 from tests.mutants.run import equivalents
@@ -108,12 +111,64 @@ def test_what_is_made_of_a_changed_constant_is_made_again():
     assert in_a_fork(made_again) == (Outcome.KILLED, "gone")
 
 
+def test_what_is_made_of_a_constant_beside_it_is_made_again_too():
+    source = "assistant/dosing/dilution.py"
+    tree = ast.parse((ROOT / source).read_text("utf-8"))
+    [mutant] = [one for one in mutants_of(source, tree) if one.defines == ("_NUMBER",)]
+
+    def made_again(write: int) -> None:
+        put_in(module_of(source), mutant.compiled(tree))
+        if not dilution._COLON.fullmatch("1 : 10"):  # noqa: SLF001 - made of the number's pattern
+            os.write(write, b"gone")
+
+    assert in_a_fork(made_again) == (Outcome.KILLED, "gone")
+
+
 def test_only_a_test_that_fails_kills():
     def fails(write: int) -> None:
         os.write(write, b"a test")
 
     assert in_a_fork(lambda _: None) == (Outcome.SURVIVED, "")
     assert in_a_fork(fails) == (Outcome.KILLED, "a test")
+
+
+@pytest.mark.parametrize(
+    ("source", "constant", "made", "name"),
+    [
+        ("assistant/dosing/limits.py", "_NOTHING", limits.over_crop, "before_ml"),
+        ("assistant/dosing/kit.py", "SPARE_PERCENT", kit.Kit.__init__, "spare_percent"),
+    ],
+)
+def test_a_default_is_made_again_of_a_changed_constant(
+    source: str, constant: str, made: Callable[..., object], name: str
+):
+    tree = ast.parse((ROOT / source).read_text("utf-8"))
+    mutant = next(one for one in mutants_of(source, tree) if one.defines == (constant,))
+    before = inspect.signature(made).parameters[name].default
+
+    def made_again(write: int) -> None:
+        put_in(module_of(source), mutant.compiled(tree))
+        if inspect.signature(made).parameters[name].default == before + 1:
+            os.write(write, b"made again")
+
+    assert in_a_fork(made_again) == (Outcome.KILLED, "made again")
+
+
+def test_a_test_that_hangs_leaves_the_word_to_those_after_it():
+    begun = Begun()
+
+    def judge(names: list[str], write: int) -> None:
+        for place, name in enumerate(names):
+            begun.note(place)
+            if name == "hangs":
+                os.kill(os.getpid(), signal.SIGPROF)
+            if name == "fails":
+                os.write(write, b"fails")
+
+    found = verdict_of(["passes", "hangs", "fails"], judge, begun)
+    assert found == (Outcome.KILLED, "fails")
+    for names in (["hangs", "passes"], ["passes", "hangs"], ["hangs", "hangs", "fails"]):
+        assert verdict_of(names, judge, begun) == (Outcome.TIMED_OUT, "")
 
 
 def test_every_equivalent_is_a_mutant_and_has_a_reason():
