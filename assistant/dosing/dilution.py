@@ -29,7 +29,6 @@ class AmbiguousDilution(ValueError):
             f"“{text}” is read in two ways: {whole.short}, that is {whole.parts}, "
             f"or {added.parts}, that is {added.short}."
         )
-        self.text = text
         self.readings = readings
 
 

@@ -1,0 +1,228 @@
+"""The readers of a keeper's files at their edges: what to write instead, and sizes below one."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from decimal import Decimal
+
+import pytest
+
+from assistant.dosing.cautions import unmatched_cautions
+from assistant.dosing.dilution import Dilution
+from assistant.dosing.kit import read_kit
+from assistant.dosing.label import Caution, Form, Permissions
+from assistant.dosing.measures import Liquid, Pot, Pump
+from assistant.dosing.medicine import read_medicine
+from assistant.dosing.needle import Needle
+from assistant.dosing.needle_advice import advise
+from assistant.dosing.quantities import Kind
+from assistant.dosing.species import Species, read_birds
+from assistant.dosing.syringe import Fitting, Syringe
+from assistant.dosing.tables import FigureProblems, Problem, Table, present
+from tests.dosing_scene import MARIGOLD, medicine, species
+from tests.unit.test_dosing_words_and_figures import PLAIN
+
+Read = Callable[[Table], object]
+
+
+def of_kit(**changes: object) -> Problem:
+    """The one thing wrong with a plain kit so changed."""
+    with pytest.raises(FigureProblems) as caught:
+        read_kit({**PLAIN, **changes}, "kit.toml")
+    [problem] = caught.value.problems
+    return problem
+
+
+def of_medicine(**changes: object) -> Problem:
+    """The one thing wrong with the invented medicine so changed."""
+    with pytest.raises(FigureProblems) as caught:
+        read_medicine({**MARIGOLD, **changes}, "medicines.toml")
+    [problem] = caught.value.problems
+    return problem
+
+
+def of_birds(**tables: object) -> Problem:
+    """The one thing wrong with these birds, beside one species of the table."""
+    with pytest.raises(FigureProblems) as caught:
+        read_birds(tables, (species(),), "birds.toml")
+    [problem] = caught.value.problems
+    return problem
+
+
+@pytest.mark.parametrize(
+    ("read", "value", "what", "remedy"),
+    [
+        (lambda t: t.text("k"), " ", "“ ” is not a text", "Write it between quotation marks."),
+        (lambda t: t.texts("k"), "one", "“one” is not a list of texts", 'Write ["one", "two"].'),
+        (lambda t: t.texts("k"), ["one", " "], "“['one', ' ']” is not a list of texts",
+         'Write ["one", "two"].'),
+        (lambda t: t.choice("k", Form, Form.SOLUTION), 3,
+         "“3” is not a word that can stand here", 'Write "suspension" or "solution".'),
+        (lambda t: t.flag("k"), 1, "“1” is neither true nor false", "Write true or false."),
+        (lambda t: t.number("k"), 0, "“0” is not a number above zero", ""),
+        (lambda t: t.number("k", zero=True), -1, "“-1” is not a number zero or above", ""),
+        (lambda t: t.number("k"), True, "“True” is not a number above zero", ""),
+        (lambda t: t.whole("k"), 1.5, "“1.5” is not a whole number", ""),
+        (lambda t: t.size("k", Kind.MASS), 3, "“3” has no unit",
+         'Write it with its unit, as in k = "62 g".'),
+        (lambda t: t.size("k", Kind.MASS), "3 cc",
+         "“3 cc” is not a weight such as 62 g: write mL, not cc", ""),
+        (lambda t: t.inner("k"), [], "“[]” is not a table", ""),
+        (lambda t: t.rows("k"), [3], "“[3]” is not a list of tables", "Write [[k]]."),
+    ],
+)  # fmt: skip
+def test_a_wrong_value_is_told_with_what_to_write(
+    read: Read, value: object, what: str, remedy: str
+):
+    table = Table({"k": value}, "a.toml")
+    assert not read(table) or read(table) is Form.SOLUTION
+    assert table.problems[0] == Problem("a.toml, k", what, remedy)
+
+
+@pytest.mark.parametrize("default", [True, False])
+def test_a_wrong_flag_counts_as_left_out(default: bool):  # noqa: FBT001 - the value itself
+    assert Table({"k": "yes"}, "a.toml").flag("k", default=default) is default
+    assert Table({}, "a.toml").flag("k", default=default) is default
+
+
+def test_what_was_proved_to_be_there_must_be_there():
+    assert present(0) == 0
+    with pytest.raises(TypeError, match="missing without a problem"):
+        present(None)
+
+
+@pytest.mark.parametrize(
+    ("problem", "place", "remedy"),
+    [
+        (lambda: of_kit(talk={"answers": "long"}), "talk, answers", 'Write "short" or "full".'),
+        (lambda: of_kit(needle=[{"gauge": 14, "length": "75 mm", "name": "n 14"}]),
+         "needle 1, name", "Use one or two words of plain letters, such as long."),
+        (lambda: of_kit(attention="joe"), "attention",
+         "Use one or two words of plain letters, four or more in all, such as marlow."),
+        (lambda: of_kit(syringe=[{"capacity": "U-100", "graduation": "1 mL"}]),
+         "syringe 1, capacity", "Use a syringe marked in mL."),
+        (lambda: of_kit(needle=[{"gauge": 14, "length": "75 mm", "default": True}] * 2),
+         "needle", "Mark only one of them."),
+        (lambda: of_medicine(dilution="1:10"), "dilution",
+         "Write dilution = { product = 1, water = 9 } or { product = 1, water = 10 }."),
+        (lambda: of_birds(bird=[{"name": "Pip", "species": "Quetzalcoatl"}]), "bird 1, species",
+         "Add it under [[species]] first."),
+        (lambda: of_birds(bird=[{"name": "Pip", "species": "test birt"}]), "bird 1, species",
+         "Did you mean “Test bird”?"),
+    ],
+)  # fmt: skip
+def test_what_to_write_is_told_at_its_place(
+    problem: Callable[[], Problem], place: str, remedy: str
+):
+    found = problem()
+    assert (found.place.partition(", ")[2], found.remedy) == (place, remedy)
+
+
+@pytest.mark.parametrize(
+    "problem",
+    [
+        lambda: of_kit(needle=[{"gauge": 6, "length": "75 mm"}]),
+        lambda: of_kit(syringe=[{"capacity": "1 mL", "graduation": "0.3 mL"}]),
+        lambda: of_kit(pot=[{"capacity": "1 mL", "graduation": "0.3 mL"}]),
+        lambda: of_kit(scale_step="1 mL"),
+        lambda: of_medicine(dilution="1:10"),
+        lambda: of_medicine(dilution="a lot"),
+        lambda: of_medicine(dilution=3),
+        lambda: of_medicine(weaker_dilutions=["a lot"]),
+    ],
+)
+def test_what_is_wrong_is_kept_without_its_full_stop(problem: Callable[[], Problem]):
+    assert not problem().what.endswith(".")
+
+
+@pytest.mark.parametrize(
+    ("key", "row"),
+    [
+        ("pump", {"stroke": "2 mL", "of": "water", "colour": "red"}),
+        ("pot", {"capacity": "1 L", "colour": "red"}),
+        ("syringe", {"capacity": "1 mL", "graduation": "0.01 mL", "colour": "red"}),
+        ("needle", {"gauge": 14, "length": "75 mm", "colour": "red"}),
+    ],
+)
+def test_a_key_that_is_not_known_is_told_with_those_that_are(key: str, row: dict[str, object]):
+    found = of_kit(**{key: [row]})
+    assert (found.place, found.what) == (
+        f"kit.toml, {key} 1, colour", "the key “colour” is not known"
+    )  # fmt: skip
+    known = [one for one in row if one != "colour"]
+    assert found.remedy.startswith(f"Keys: {', '.join(known)}")
+
+
+@pytest.mark.parametrize("key", ["low", "high"])
+def test_a_species_of_ones_own_needs_both_ends_of_its_range(key: str):
+    row = {"name": "Keet", "low": "30 g", "high": "60 g"}
+    found = of_birds(species=[{name: value for name, value in row.items() if name != key}])
+    assert (found.place, found.what) == (f"birds.toml, species 1, {key}", "is missing")
+
+
+def test_a_bird_is_read_by_its_keys():
+    pip = {"name": "Pip", "aliases": ["old pip"], "ring": "A 1", "species": "test bird",
+           "cage": 3, "sex": "female"}  # fmt: skip
+    [bird] = read_birds({"bird": [pip]}, (species(),), "birds.toml").birds
+    assert (bird.name, bird.aliases, bird.ring, bird.species) == (
+        "Pip", ("old pip",), "A 1", "Test bird"
+    )  # fmt: skip
+    assert (bird.cage, bird.sex) == ("3", "female")
+
+
+def test_a_caution_for_no_bird_is_told_with_the_names_that_there_are():
+    told = replace(medicine(), cautions=(Caution("dodo", "Slowly."),))
+    [problem] = unmatched_cautions(told, (species(),), "m")
+    assert problem == Problem(
+        "m, cautions",
+        "no bird here is called “dodo”, so this caution would never be heard",
+        "Write a species or a group of the table, such as pigeon, parrot or finch; or chicks, "
+        "ill birds, breeding birds or moulting birds.",
+    )
+
+
+def test_sizes_below_one_are_sizes():
+    assert Pump(Decimal("0.5"), Liquid.WATER).name == "pump of 0.5 mL a stroke"
+    assert Pot(Decimal("0.5"), Decimal("0.1")).name == "0.5 mL pot"
+    assert Syringe(Decimal("0.5"), Decimal("0.01")).fitting is Fitting.UNKNOWN
+    assert Needle(14, Decimal("0.5"), Decimal(0)).dead_ml == Decimal("0.0010")
+    assert Needle(14, Decimal(75), measured_ml=Decimal("0.5")).dead_ml == Decimal("0.5")
+
+
+@pytest.mark.parametrize(
+    ("product", "water", "short"),
+    [("2", "1", "1 in 1.5"), ("8", "1", "8 in 9"), ("1", "0.01", "1 in 1.01")],
+)  # fmt: skip
+def test_one_in_so_many_is_said_to_two_decimals_at_most(product: str, water: str, short: str):
+    assert Dilution(Decimal(product), Decimal(water)).short == short
+
+
+def parrot(low: str, high: str, mean: str | None = None) -> Species:
+    """An invented parrot of so many grams."""
+    return replace(
+        species(low, high), group="small parrot", mean_g=None if mean is None else Decimal(mean)
+    )
+
+
+def test_without_a_weight_the_needle_goes_by_the_mean_or_the_middle_of_the_range():
+    # LafeberVet, "Tube Feeding Birds": 14 to 16 for a budgerigar, 12 to 14 for a cockatiel
+    said = [
+        advise(one) for one in (parrot("20", "60"), parrot("22", "60"), parrot("90", "99", "40"))
+    ]
+    assert [one and one.said for one in said] == [
+        "14 to 16 gauge",
+        "12 to 14 gauge",
+        "14 to 16 gauge",
+    ]
+    assert advise(parrot("20000", "20000")) is None
+
+
+def test_one_dose_needs_no_window_for_the_next():
+    assert read_medicine({**MARIGOLD, "course_doses": 1}, "m").interval is None
+
+
+def test_nothing_is_permitted_that_no_file_allows():
+    assert (
+        Permissions() == medicine().permits == Permissions(young=False, same_day_as=(), weaker=())
+    )
