@@ -68,7 +68,6 @@ _REFUSED = {
     "u": "units are not millilitres",
     "drop": "drops differ from dropper to dropper; write mL",
     "drops": "drops differ from dropper to dropper; write mL",
-    "µg": "write mcg",
     "μg": "write mcg",
     "ug": "write mcg",
 }
@@ -147,7 +146,7 @@ def to_decimal(value: Fraction, places: int | None = None) -> Decimal:
     scaled = round(value * 10**places)
     # built from text: the arithmetic context would round a long number
     sign = "-" if scaled < 0 else ""
-    digits = str(abs(scaled)).rjust(places + 1, "0")
+    digits = str(abs(scaled)).rjust(places, "0")
     return Decimal(f"{sign}{digits[: len(digits) - places]}.{digits[len(digits) - places :]}")
 
 

@@ -15,7 +15,7 @@ from assistant.dosing.label import Caution, Form, Permissions
 from assistant.dosing.measures import Liquid, Pot, Pump
 from assistant.dosing.medicine import read_medicine
 from assistant.dosing.needle import Needle
-from assistant.dosing.needle_advice import advise
+from assistant.dosing.needle_advice import EYE, advise
 from assistant.dosing.quantities import Kind
 from assistant.dosing.species import Species, read_birds
 from assistant.dosing.syringe import Fitting, Syringe
@@ -154,6 +154,45 @@ def test_a_key_that_is_not_known_is_told_with_those_that_are(key: str, row: dict
     assert found.remedy.startswith(f"Keys: {', '.join(known)}")
 
 
+@pytest.mark.parametrize(
+    ("problem", "place"),
+    [
+        (lambda: of_kit(needle=[{"length": "75 mm"}]), "needle 1, gauge"),
+        (lambda: of_kit(needle=[{"gauge": 14}]), "needle 1, length"),
+        (lambda: of_medicine(dilution={"water": 9}), "dilution, product"),
+        (lambda: of_medicine(dilution={"product": 1}), "dilution, water"),
+    ],
+)
+def test_a_part_that_is_missing_is_named(problem: Callable[[], Problem], place: str):
+    found = problem()
+    assert (found.place.partition(", ")[2], found.what) == (place, "is missing")
+
+
+def test_parts_of_a_medicine_have_the_keys_that_are_known():
+    caution = of_medicine(cautions=[{"for": "finch", "say": "Slowly.", "width": 3}])
+    assert (caution.place, caution.remedy) == (
+        "medicines.toml, cautions 1, width", "Keys: for, say, refuse."
+    )  # fmt: skip
+    band = of_medicine(banding={"step_g": 50, "colour": "red"})
+    assert (band.place, band.remedy) == (
+        "medicines.toml, banding, colour", "Keys: step_g, cap_percent."
+    )  # fmt: skip
+    wide = of_medicine(banding={"step_g": 50, "cap_percent": 51})
+    assert (wide.place, wide.what) == (
+        "medicines.toml, banding, cap_percent", "51 is more than 50 % over the label"
+    )  # fmt: skip
+
+
+def test_whether_a_needle_is_the_default_is_true_or_false():
+    found = of_kit(needle=[{"gauge": 14, "length": "75 mm", "default": 1}])
+    assert (found.place, found.remedy) == ("kit.toml, needle 1, default", "Write true or false.")
+
+
+def test_what_is_kept_of_what_was_heard_is_read_by_its_keys():
+    kit = read_kit({**PLAIN, "keep_recordings": True, "recordings_mb": 50}, "kit.toml")
+    assert (kit.keep_recordings, kit.recordings_mb) == (True, 50)
+
+
 @pytest.mark.parametrize("key", ["low", "high"])
 def test_a_species_of_ones_own_needs_both_ends_of_its_range(key: str):
     row = {"name": "Keet", "low": "30 g", "high": "60 g"}
@@ -215,7 +254,9 @@ def test_without_a_weight_the_needle_goes_by_the_mean_or_the_middle_of_the_range
         "12 to 14 gauge",
         "14 to 16 gauge",
     ]
-    assert advise(parrot("20000", "20000")) is None
+    # none weighs more than 10 kg
+    assert [advise(parrot(grams, grams)) is None for grams in ("10000", "10001")] == [False, True]
+    assert EYE == "A vet's or an experienced keeper's eye decides."
 
 
 def test_one_dose_needs_no_window_for_the_next():
@@ -226,3 +267,12 @@ def test_nothing_is_permitted_that_no_file_allows():
     assert (
         Permissions() == medicine().permits == Permissions(young=False, same_day_as=(), weaker=())
     )
+
+
+def test_who_confirmed_must_be_told_beside_the_day():
+    nameless = {**MARIGOLD, "confirmed_on": "2025-03-31", "confirmed_figures": medicine().figures}
+    assert read_medicine(nameless, "m").confirmation is None
+    named = read_medicine({**nameless, "confirmed_by": "Demo Keeper"}, "m")
+    assert named.is_confirmed
+    undated = {key: value for key, value in nameless.items() if key != "confirmed_on"}
+    assert read_medicine({**undated, "confirmed_by": "Demo Keeper"}, "m").confirmation is None

@@ -88,3 +88,14 @@ def test_the_confirmation_reads_the_periods_back():
         {**TABLE, "withdrawal_eggs_days": 0, "withdrawal_meat_days": 0}, "medicines.toml"
     )
     assert "Eggs: no withdrawal period. Meat: no withdrawal period." in read_back(zero)
+
+
+@pytest.mark.parametrize(
+    ("eggs", "meat", "eaten"), [(0, 0, True), (7, 28, True), (None, 0, False), (0, None, False)]
+)
+def test_a_bird_may_be_eaten_only_where_both_periods_are_stated(
+    eggs: int | None,
+    meat: int | None,
+    eaten: bool,  # noqa: FBT001 - a row of the table
+):
+    assert ForRecord(egg_days=eggs, meat_days=meat).may_be_eaten is eaten

@@ -223,3 +223,23 @@ def test_a_caution_that_no_longer_refuses_voids_the_confirmation_too():
     hard = medicine(cautions=[{"for": "pigeon", "say": "no"}])
     soft = medicine(cautions=[{"for": "pigeon", "say": "no", "refuse": False}])
     assert hard.figures != soft.figures
+
+
+def test_figures_in_any_letters_can_be_confirmed():
+    assert medicine(name="Löwenzahn Demo", source="выдумано").is_confirmed
+
+
+def test_another_dilution_is_confirmed_only_where_the_file_is():
+    allowed = medicine(weaker_dilutions=["1 + 19"])
+    [weaker] = allowed.permits.weaker
+    assert allowed.diluted(weaker).is_confirmed
+    edited = replace(allowed, active="othersol")
+    assert edited.confirmation is not None
+    assert not edited.diluted(weaker).is_confirmed
+    assert not replace(allowed, confirmation=None).diluted(weaker).is_confirmed
+
+
+def test_without_a_strength_the_dilution_alone_is_said():
+    assert medicine(strength="25 mg/mL").said_strength == "25 mg per mL, diluted 1 in 10"
+    table = {key: value for key, value in MARIGOLD.items() if key != "strength"}
+    assert read_medicine(table, "m").said_strength == "diluted 1 in 10"

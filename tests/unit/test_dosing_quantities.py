@@ -39,6 +39,8 @@ from assistant.dosing.quantities import (
         ("250 mcg / mL", Kind.CONCENTRATION, "0.25"),
         ("2.5 %", Kind.CONCENTRATION, "25"),
         ("2.5% w/v", Kind.CONCENTRATION, "25"),
+        ("2.5 %w/v", Kind.CONCENTRATION, "25"),
+        ("2.5 percent w/v", Kind.CONCENTRATION, "25"),
         ("10 percent", Kind.CONCENTRATION, "100"),
         ("0.5 mL/kg", Kind.VOLUME_DOSE, "0.5"),
         ("1 mL per 2 kg", Kind.VOLUME_DOSE, "0.5"),
@@ -132,6 +134,8 @@ def test_grams_and_millilitres_are_exact_decimals():
         (Decimal("-0.0"), "0"),
         (Decimal("1E-7"), "0.0000001"),
         (Fraction(1, 3), "0.3333333333"),
+        (2 + Fraction(1, 3 * 10**12), "2"),
+        (Fraction(1, 3 * 10**12), "0"),
         (Fraction(-1, 8), "-0.125"),
         (Fraction(1, 2**12), "0.000244140625"),
         (Decimal("123456789012345678901234567890.5"), "123456789012345678901234567890.5"),
@@ -139,6 +143,12 @@ def test_grams_and_millilitres_are_exact_decimals():
 )
 def test_a_number_is_written_plainly(value: Fraction | Decimal, text: str):
     assert decimal_text(value) == text
+
+
+def test_a_decimal_has_no_more_places_than_it_needs():
+    assert [str(to_decimal(Fraction(value))) for value in ("5", "0.125", "-0.2")] == [
+        "5", "0.125", "-0.2"
+    ]  # fmt: skip
 
 
 def test_a_number_is_rounded_for_saying():

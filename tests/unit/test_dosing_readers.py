@@ -118,12 +118,14 @@ def test_eighty_letters_are_the_longest_amount():
         with pytest.raises(QuantityProblem, match=f"{reason}.$") as caught:
             parse("x" * length, Kind.MASS)
         assert ("…" in str(caught.value)) is (length > 80)
+    with pytest.raises(QuantityProblem, match="is not a unit known here"):
+        parse("5 " + "x" * 78, Kind.MASS)
     assert (shown("y" * 40), shown("y" * 41)) == ("“" + "y" * 40 + "”", "“" + "y" * 40 + "…”")
 
 
 def test_a_curly_apostrophe_is_a_plain_one():
     assert spoken_form("Pip’s  Old-Grey (f)") == "pip's old grey"
-    assert fold("Pip’s") == "pips"
+    assert (fold("Pip’s"), fold("St.Pip")) == ("pips", "st pip")
 
 
 def test_a_syringe_below_5_ml_errs_by_the_small_ones_shares():
