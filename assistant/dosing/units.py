@@ -60,7 +60,8 @@ def measure(text: str) -> Quantity:
     return _meaning(text, UNITS)
 
 
-def _read(table: str) -> Mapping[str, Quantity]:
+def read(table: str) -> Mapping[str, Quantity]:
+    """What each name in a table like the one above stands for; a unit needs those it is made of."""
     known: dict[str, Quantity] = {}
     for name, meaning, *others in _definitions(table):
         known |= dict.fromkeys((name, *others), _meaning(meaning, known))
@@ -82,5 +83,5 @@ def _meaning(text: str, known: Mapping[str, Quantity]) -> Quantity:
     return one.per(known[under]) if under else one
 
 
-UNITS: Final = _read(TABLE)
+UNITS: Final = read(TABLE)
 """What one of each unit is, by every name of it."""

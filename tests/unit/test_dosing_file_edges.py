@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
 from assistant.dosing.cautions import unmatched_cautions
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.kit import read_kit
-from assistant.dosing.label import Caution, Form, Permissions
+from assistant.dosing.label import Caution, Form, LabelDose, Permissions
 from assistant.dosing.measures import Liquid, Pot, Pump
 from assistant.dosing.medicine import read_medicine
 from assistant.dosing.needle import Needle
@@ -19,7 +20,7 @@ from assistant.dosing.needle_advice import EYE, advise
 from assistant.dosing.quantities import Kind
 from assistant.dosing.species import Species, read_birds
 from assistant.dosing.syringe import Fitting, Syringe
-from assistant.dosing.tables import FigureProblems, Problem, Table, present
+from assistant.dosing.tables import FigureProblems, Problem, Table, nearest, present
 from tests.dosing_scene import MARIGOLD, medicine, species
 from tests.unit.test_dosing_words_and_figures import PLAIN
 
@@ -51,33 +52,48 @@ def of_birds(**tables: object) -> Problem:
 
 
 @pytest.mark.parametrize(
-    ("read", "value", "what", "remedy"),
+    ("read", "value", "taken", "what", "remedy"),
     [
-        (lambda t: t.text("k"), " ", "“ ” is not a text", "Write it between quotation marks."),
-        (lambda t: t.texts("k"), "one", "“one” is not a list of texts", 'Write ["one", "two"].'),
-        (lambda t: t.texts("k"), ["one", " "], "“['one', ' ']” is not a list of texts",
+        (lambda t: t.text("k"), " ", None, "“ ” is not a text",
+         "Write it between quotation marks."),
+        (lambda t: t.texts("k"), "one", (), "“one” is not a list of texts",
          'Write ["one", "two"].'),
-        (lambda t: t.choice("k", Form, Form.SOLUTION), 3,
+        (lambda t: t.texts("k"), ["one", " "], (), "“['one', ' ']” is not a list of texts",
+         'Write ["one", "two"].'),
+        (lambda t: t.choice("k", Form, Form.SOLUTION), 3, Form.SOLUTION,
          "“3” is not a word that can stand here", 'Write "suspension" or "solution".'),
-        (lambda t: t.flag("k"), 1, "“1” is neither true nor false", "Write true or false."),
-        (lambda t: t.number("k"), 0, "“0” is not a number above zero", ""),
-        (lambda t: t.number("k", zero=True), -1, "“-1” is not a number zero or above", ""),
-        (lambda t: t.number("k"), True, "“True” is not a number above zero", ""),
-        (lambda t: t.whole("k"), 1.5, "“1.5” is not a whole number", ""),
-        (lambda t: t.size("k", Kind.MASS), 3, "“3” has no unit",
+        (lambda t: t.flag("k"), 1, False, "“1” is neither true nor false",
+         "Write true or false."),
+        (lambda t: t.number("k"), 0, None, "“0” is not a number above zero", ""),
+        (lambda t: t.number("k", zero=True), -1, None, "“-1” is not a number zero or above", ""),
+        (lambda t: t.number("k"), True, None, "“True” is not a number above zero", ""),
+        (lambda t: t.whole("k"), 1.5, None, "“1.5” is not a whole number", ""),
+        (lambda t: t.size("k", Kind.MASS), 3, None, "“3” has no unit",
          'Write it with its unit, as in k = "62 g".'),
-        (lambda t: t.size("k", Kind.MASS), "3 cc",
+        (lambda t: t.amount("k", Kind.VOLUME_DOSE, Kind.MASS_DOSE), 3, None, "“3” has no unit",
+         'Write it with its unit, as in k = "0.5 mL/kg".'),
+        (lambda t: t.size("k", Kind.MASS), "3 cc", None,
          "“3 cc” is not a weight such as 62 g: write mL, not cc", ""),
-        (lambda t: t.inner("k"), [], "“[]” is not a table", ""),
-        (lambda t: t.rows("k"), [3], "“[3]” is not a list of tables", "Write [[k]]."),
+        (lambda t: t.inner("k"), [], None, "“[]” is not a table", ""),
+        (lambda t: t.rows("k"), [3], (), "“[3]” is not a list of tables", "Write [[k]]."),
     ],
 )  # fmt: skip
 def test_a_wrong_value_is_told_with_what_to_write(
-    read: Read, value: object, what: str, remedy: str
+    read: Read, value: object, taken: object, what: str, remedy: str
 ):
     table = Table({"k": value}, "a.toml")
-    assert not read(table) or read(table) is Form.SOLUTION
-    assert table.problems[0] == Problem("a.toml, k", what, remedy)
+    assert read(table) == taken
+    assert table.problems == [Problem("a.toml, k", what, remedy)]
+
+
+def test_problems_are_told_line_by_line_each_with_one_full_stop():
+    found = FigureProblems([Problem("a", "b."), Problem("c", "d", "E."), Problem("f", "g", "H.")])
+    assert (found.problem, found.remedy) == ("a: b.\nc: d.\nf: g.", "E.\nH.")
+
+
+def test_a_word_is_near_to_another_from_three_fifths_alike_on():
+    assert nearest("abcde", ["abcxy"]) == "abcxy"
+    assert nearest("a" * 16 + "b" * 11, ["a" * 16 + "c" * 11]) is None
 
 
 @pytest.mark.parametrize("default", [True, False])
@@ -108,6 +124,8 @@ def test_what_was_proved_to_be_there_must_be_there():
          "Write dilution = { product = 1, water = 9 } or { product = 1, water = 10 }."),
         (lambda: of_birds(bird=[{"name": "Pip", "species": "Quetzalcoatl"}]), "bird 1, species",
          "Add it under [[species]] first."),
+        (lambda: of_birds(bird=[{"name": "Pip", "species": "tester", "kage": 3}]), "bird 1, kage",
+         "Did you mean “cage”?"),
         (lambda: of_birds(bird=[{"name": "Pip", "species": "test birt"}]), "bird 1, species",
          "Did you mean “Test bird”?"),
     ],
@@ -193,11 +211,31 @@ def test_what_is_kept_of_what_was_heard_is_read_by_its_keys():
     assert (kit.keep_recordings, kit.recordings_mb) == (True, 50)
 
 
-@pytest.mark.parametrize("key", ["low", "high"])
-def test_a_species_of_ones_own_needs_both_ends_of_its_range(key: str):
+@pytest.mark.parametrize("key", ["name", "low", "high"])
+def test_a_species_of_ones_own_needs_a_name_and_both_ends_of_its_range(key: str):
     row = {"name": "Keet", "low": "30 g", "high": "60 g"}
     found = of_birds(species=[{name: value for name, value in row.items() if name != key}])
     assert (found.place, found.what) == (f"birds.toml, species 1, {key}", "is missing")
+
+
+def test_a_species_may_have_one_weight_and_has_no_mean():
+    one = {"name": "Keet", "low": "30 g", "high": "30 g"}
+    keet = read_birds({"species": [one]}, (), "birds.toml").species("Keet")
+    assert keet.low_g == keet.high_g == 30
+    assert (keet.mean_g, keet.mean_source) == (None, "")
+
+
+def test_a_name_of_several_species_is_told_with_all_of_them():
+    two = (replace(species(), name="Red keet", aliases=("keet",)),
+           replace(species(), name="Grey keet", aliases=("keet",)))  # fmt: skip
+    told = {}
+    for word in ("keet", "keett"):
+        with pytest.raises(FigureProblems) as caught:
+            read_birds({"bird": [{"name": "Pip", "species": word}]}, two, "birds.toml")
+        told[word] = caught.value.remedy
+    assert told == {
+        "keet": "Write one: Red keet, Grey keet.", "keett": "Did you mean “Red keet, Grey keet”?"
+    }  # fmt: skip
 
 
 def test_a_bird_is_read_by_its_keys():
@@ -263,7 +301,8 @@ def test_one_dose_needs_no_window_for_the_next():
     assert read_medicine({**MARIGOLD, "course_doses": 1}, "m").interval is None
 
 
-def test_nothing_is_permitted_that_no_file_allows():
+def test_nothing_is_permitted_and_no_dose_a_maximum_that_no_file_says_so_of():
+    assert not LabelDose("0.5 mL/kg", Fraction("0.5")).is_maximum
     assert (
         Permissions() == medicine().permits == Permissions(young=False, same_day_as=(), weaker=())
     )

@@ -20,6 +20,7 @@ from assistant.dosing.quantities import (
     rounded_text,
     to_decimal,
 )
+from assistant.dosing.units import Quantity, read
 
 
 @pytest.mark.parametrize(
@@ -172,3 +173,13 @@ def test_the_dose_can_be_imported_without_rapidfuzz():
 def test_a_share_of_a_volume_is_no_dose_by_weight(text: str, kind: Kind):
     with pytest.raises(QuantityProblem, match="of another kind"):
         parse(text, kind)
+
+
+def test_a_table_of_units_is_read_line_by_line():
+    # the tests of published values let pint read the table that is in use
+    known = read("grain = [mass] = gr\n\nscruple = 20 * grain = s\nheap = 2 * scruple / grain\n")
+    mass = ("mass",)
+    assert known["grain"] == known["gr"] == Quantity(Fraction(1), mass)
+    assert known["scruple"] == known["s"] == Quantity(Fraction(20), mass)
+    assert known["heap"] == Quantity(Fraction(40), mass + mass)
+    assert set(known) == {"grain", "gr", "scruple", "s", "heap"}

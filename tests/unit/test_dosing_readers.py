@@ -27,7 +27,7 @@ def talk(**settings: object) -> TalkSettings:
 
 
 def test_how_it_talks_is_read_by_its_keys():
-    assert talk() == TalkSettings(short=False, tones=True, headset=False)
+    assert talk() == TalkSettings() == TalkSettings(short=False, tones=True, headset=False)
     told = talk(answers="short", tones=False, headset=True, microphone="2", speaker="desk")
     assert told == TalkSettings(
         short=True, tones=False, headset=True, microphone="2", speaker="desk"

@@ -181,6 +181,8 @@ def test_the_keepers_own_names_win_over_the_table():
     assert names(own.named("sunny")) == ["Sunny"]
     assert names(own.named("greenie")) == ["Red-rumped parrot"]
     assert own.spoken_names["sunny"] == ("Sunny",)
+    assert own.spoken_names["greenie"] == ("Red-rumped parrot",)
+    assert own.spoken_names["macaw"] == ("Scarlet macaw",)
 
 
 @pytest.mark.parametrize("spoken", ["AB-123", "ring ab 123", "captain"])

@@ -69,6 +69,14 @@ def test_the_current_syringe_is_not_changed_without_need():
     assert choose(ALL, Draw(Fraction(3)), MIDDLE, TEN) == LARGE
 
 
+def test_a_mark_as_far_off_as_the_limit_will_do():
+    # 0.125 mL read as 0.1 mL is 20 % off
+    tenths, exact = Syringe(Decimal(1), Decimal("0.1")), Syringe(Decimal(2), Decimal("0.025"))
+    draw = Draw(Fraction("0.125"))
+    assert choose((tenths, exact), draw, None, Decimal(20)) == tenths
+    assert choose((tenths, exact), draw, None, Decimal("19.9")) == exact
+
+
 def test_a_syringe_that_is_not_on_the_list_is_not_kept():
     assert choose((FINE,), Draw(Fraction("0.5")), MIDDLE, TEN) == FINE
 
