@@ -43,7 +43,8 @@ def last_dose(state: State, moment: Moment, request: LookUp) -> Step:  # noqa: A
     """The open dose with how to draw it, and the one before with how it ended."""
     texts = []
     if state.open_dose is not None:
-        texts.append(f"Open:{for_open_dose(state, '')}")
+        with_it = f" Use the {state.syringe.name}." if state.syringe else ""
+        texts.append(f"Open:{for_open_dose(state, '')}{with_it}")
     if state.last is not None and state.last_end is not None:
         texts.append(
             f"The last one: {what(state.last)} of {state.last.medicine}, {state.last_end.words}."

@@ -17,6 +17,7 @@ from dataclasses import asdict, replace
 from datetime import datetime, timedelta
 
 from assistant.conversation.bag import set_tare
+from assistant.conversation.breath import two_things
 from assistant.conversation.cages import CAGES, enter_cage
 from assistant.conversation.cueing import cue_of
 from assistant.conversation.cutting import heard_out_first
@@ -74,7 +75,7 @@ from assistant.language.requests import (
     WeightFixed,
     intent_of,
 )
-from assistant.language.understanding import Understanding, understand
+from assistant.language.understanding import Doubt, Understanding, understand
 
 ANSWER_WITHIN = timedelta(seconds=20)
 """How long after a question an answer to it needs no attention word: time to look at the scale, and
@@ -149,6 +150,8 @@ def _respond(state: State, heard: Heard, understood: Understanding, moment: Mome
     unheard = heard_out_first(state, heard, understood)
     if unheard is not None:
         return unheard
+    if understood.doubt in (Doubt.TWO_THINGS, Doubt.ONE_AT_A_TIME):
+        return two_things(state, understood, moment, act)
     doubtful = wonder(state, heard, understood, moment)
     if doubtful is not None:
         return doubtful

@@ -42,6 +42,8 @@ HELP = (
 
 STOCK_HELP = "About the stock, say what is in the pot, enough for how many, or spilled the pot."
 
+NOT_THIS_NEEDLE = "Not with that needle. Change it, then say new needle, or rinsed the needle."
+
 _NEEDLES = {
     "needle_new": (NeedleState.DRY, "New needle, dry. Check that it is tight."),
     "needle_rinsed": (NeedleState.RINSED, "Rinsed needle. Rinse it clear and empty it."),
@@ -95,6 +97,12 @@ def say_needle(state: State, moment: Moment) -> Step:
     return said(state, moment, f"Needle {state.needle.name}. It holds {holds} and is {state_said}.")
 
 
+def needle_fault(state: State, moment: Moment) -> Step:
+    """A needle that was dropped, or is bent or blocked: no dose through it until it was changed."""
+    after = replace(state, sitting=replace(state.sitting, told_to_change=True))
+    return noted(said(after, moment, NOT_THIS_NEEDLE), moment, "needle", "to be changed")
+
+
 def say_medicine(state: State, moment: Moment) -> Step:
     """Which medicine, how strong, and whether its figures are confirmed."""
     medicine = state.medicine
@@ -125,6 +133,8 @@ def switch_medicine(state: State, moment: Moment, wanted: MedicineSaid) -> Step:
     if refusal := unconfirmed(medicine):
         text = f"{refusal.said} {CONFIRM}"
         return said(state, moment, text, refusal.reason.value)
+    if medicine == state.medicine and (asked := state.asked(Ask.ROUND)):
+        return ask(state, moment, asked, round_question(state))
     if medicine == state.medicine:
         return said(state, moment, f"{medicine.name} is the medicine in use.")
     waiting = state.question.draft if state.question else None
@@ -208,6 +218,8 @@ def goodbye(state: State, moment: Moment) -> Step:
     return replace(after, repeatable=reply), Turn(Status.COMMAND, moment.intent, reply, ends=True)
 
 
+WAS_NOT_GIVEN = "The last dose was not given. Say the bird and its weight again."
+
 _UNUSUAL = {
     Unusual.HALF_DOSE: (
         "No. I only say the dose that the label gives for the weight. Anything else is for a vet."
@@ -224,7 +236,8 @@ _UNUSUAL = {
 
 def refuse_unusual(state: State, moment: Moment, unusual: Unusual, facts: Facts = Facts()) -> Step:  # noqa: B008 - a frozen record
     """Refuse what is never answered, whoever asks; an open question stays open."""
-    reply = Reply(_UNUSUAL[unusual])
+    again = unusual is Unusual.TOP_UP and state.last_end is DoseEnd.NOT_GIVEN
+    reply = Reply(WAS_NOT_GIVEN if again and state.pending is None else _UNUSUAL[unusual])
     turn = Turn(Status.ASKED, moment.intent, reply, unusual.value, facts)
     return replace(state, repeatable=reply), turn
 
@@ -240,6 +253,7 @@ PLAIN: Mapping[str, Callable[[State, Moment], Step]] = {
     "listen": listen,
     "goodbye": goodbye,
     "needle_which": say_needle,
+    "needle_fault": needle_fault,
     "medicine_which": say_medicine,
     "tare_which": say_tare,
     "batch_which": say_batch,

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from assistant.conversation.breath import CAGE_FIRST
 from assistant.conversation.doubting import SURE_ENOUGH, ask_back, changes_nothing, in_doubt
 from assistant.conversation.drafting import advance
 from assistant.conversation.meant import meant, request_text
@@ -14,6 +15,7 @@ from assistant.conversation.state import BOTH, Ask, Draft, Question, State, draf
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Heard
 from assistant.language.lexicon import speaks_of_ring
+from assistant.language.numerals import is_number_word
 from assistant.language.requests import EMERGENCIES, DoseWanted, Intent, Plain, Request, intent_of
 from assistant.language.understanding import Doubt, Understanding
 
@@ -54,7 +56,9 @@ def _in_doubt(state: State, understood: Understanding, moment: Moment) -> Step:
         case Doubt.NOT_UNDERSTOOD:
             return _ignore(state, "not_understood", f"I did not understand {words}. {EXAMPLE}")
         case Doubt.UNKNOWN_CAGE:
-            return said(state, moment, _UNKNOWN_CAGE, "which_cage")
+            number, *more = understood.words
+            text = CAGE_FIRST if more and is_number_word(number) else _UNKNOWN_CAGE
+            return said(state, moment, text, "which_cage")
         case Doubt.NEGATIVE:
             text = f"{words} is below zero, and a weight cannot be. Weigh it again."
             return _dose_again(state, understood, moment, text)
@@ -112,6 +116,9 @@ def _stranger(state: State, understood: Understanding, moment: Moment) -> Step:
         return _dose_again(state, understood, moment, f"{words} has a comma. {_POINT}")
     if not isinstance(wanted, DoseWanted) or not wanted.named:
         return _dose_again(state, understood, moment, _no_bird(understood, wanted))
+    if moment.setting.lexicon.colours.issuperset(understood.words):
+        text = f"{words} can be a part of another species' name. Say the species in full."
+        return _dose_again(state, understood, moment, text)
     if understood.doubt is Doubt.NOT_FOLLOWED or len(wanted.weights) != 1:
         start = f"I could not follow {words}."
         if understood.doubt is Doubt.UNKNOWN_WORD:

@@ -33,6 +33,9 @@ from assistant.language.tree import (
 BIRD = "kept.bird"
 """The import that the names of birds fill."""
 
+COLOUR = "colour"
+"""The rule of what a bird may be called by its colour."""
+
 ATTENTION = "kept.attention"
 """The import that the attention word fills; without one it is cut away."""
 
@@ -68,14 +71,20 @@ class Lexicon:
         return frozenset(map(plain, words_of(self.grammar)))
 
     @cached_property
+    def colours(self) -> frozenset[str]:
+        """The words of the grammar for a bird's colour, and those that make one light or dark."""
+        rules = {COLOUR: self.grammar.rules[COLOUR]} if COLOUR in self.grammar.rules else {}
+        return words_of(Grammar(COLOUR, rules))
+
+    @cached_property
     def bird_names(self) -> Mapping[str, frozenset[str]]:
         """Each name of a bird, as it is compared, with the common names it stands for."""
         return {fold(name): frozenset(meant) for name, meant in self.aviary.spoken_names.items()}
 
     @cached_property
     def name_words(self) -> frozenset[str]:
-        """Every word that stands only in names of birds, as it is compared."""
-        rules = {name: node for name, node in self.grammar.rules.items() if name != BIRD}
+        """Every word that stands only in names of birds, colours too, as it is compared."""
+        rules = {n: node for n, node in self.grammar.rules.items() if n not in (BIRD, COLOUR)}
         others = frozenset(map(plain, words_of(Grammar(self.grammar.root, rules))))
         names = frozenset(word for name in self.bird_names for word in name.split())
         return names - others - {RING}

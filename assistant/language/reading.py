@@ -130,6 +130,8 @@ def _dose(
     named = lexicon.birds(spoken)
     if kind:
         named = _of_kind(named, lexicon.birds(kind))
+    if "colour" in tags and not all(_may_be_any_colour(one, lexicon) for one in named):
+        raise NoReading("a colour that may be a part of another bird's name")
     corrected = "sorry" in tags
     unusual = next((Unusual(tag) for tag in sorted(tags & _UNUSUAL)), None)
     return DoseWanted(
@@ -155,6 +157,16 @@ def _of_kind(named: tuple[Named, ...], kinds: tuple[Named, ...]) -> tuple[Named,
     if not kept:
         raise NoReading("a bird and a species that it is not")
     return kept
+
+
+def _may_be_any_colour(one: Named, lexicon: Lexicon) -> bool:
+    """Whether a colour before its name makes no other species of it: none of its names has one.
+
+    "Blue budgie" is a budgerigar; a "blue macaw" may be blue and gold, a "black lory" no red one.
+    """
+    if not isinstance(one, Species):
+        return False
+    return lexicon.colours.isdisjoint(word for name in one.names for word in name.split())
 
 
 def _words(marks: Marks, said: tuple[str, ...], tag: str) -> str:

@@ -218,6 +218,7 @@ _INTENTS = {
     "needle_rinsed": Intent.NEEDLE,
     "needle_full": Intent.NEEDLE,
     "needle_which": Intent.NEEDLE,
+    "needle_fault": Intent.NEEDLE,
     "medicine_which": Intent.MEDICINE,
     "shaken": Intent.MEDICINE,
     "tare_which": Intent.TARE,

@@ -11,8 +11,10 @@ import re
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import partial
 from itertools import pairwise
 
+from assistant.language.breath import in_one_breath
 from assistant.language.lexicon import Lexicon, speaks_of_ring
 from assistant.language.matching import Chart
 from assistant.language.names import near_words
@@ -41,6 +43,12 @@ _OUT_OF_NUMBER = frozenset({"and", "point"})
 _CAGES = frozenset({"cage", "aviary", "flight", "pen"})
 """Words for a place of birds; what follows one is the place's number, never a weight."""
 
+_ONE_OF = frozenset({"that", "this", "the", "last", "other", "next", "which", "another", "first"})
+"""Words after which "one" is a bird or a dose, and no weight."""
+
+_COUNTED = frozenset({"bird", "birds", "times"})
+"""Words before which a number counts something, and weighs nothing."""
+
 Words = tuple[str, ...]
 
 
@@ -55,6 +63,8 @@ class Doubt(StrEnum):
     NEAR_WORD = "near_word"
     NEGATIVE = "negative"
     UNKNOWN_CAGE = "unknown_cage"
+    TWO_THINGS = "two_things"
+    ONE_AT_A_TIME = "one_at_a_time"
     TWO_BIRDS = "two_birds"
     NOT_FOLLOWED = "not_followed"
     NOT_UNDERSTOOD = "not_understood"
@@ -65,7 +75,8 @@ class Understanding:
     """What an utterance may mean.
 
     Without a doubt, `requests` holds one reading, or several to ask about.  With one, they are
-    what it would mean if the doubt were settled, and `words` are those in doubt.
+    what it would mean if the doubt were settled, and `words` are those in doubt.  Of two things
+    said in one breath both are there, in their order.
     """
 
     requests: tuple[Request, ...]
@@ -128,12 +139,32 @@ def _with_doubt(said: Words, lexicon: Lexicon) -> Understanding:
             return Understanding(requests)
         said, strange = mended, _strange(mended, lexicon)
     return (
-        _unknown_cage(said)
+        _in_one_breath(said, lexicon)
+        or _unknown_cage(said)
         or _near_word(said, strange, lexicon)
         or _near_names(said, strange, lexicon)
         or _without_strangers(said, strange, lexicon)
         or _in_pieces(said, strange, lexicon)
     )
+
+
+def _in_one_breath(said: Words, lexicon: Lexicon) -> Understanding | None:
+    """The two requests that the words make together, whether they can be taken so or not."""
+    for words in dict.fromkeys((said, _uncontracted(said))):
+        read = partial(_stretch, lexicon.matcher.chart(words), words, lexicon)
+        found = () if _strange(words, lexicon) else in_one_breath(words, read)
+        if found:
+            clear = len(found) == 1 and found[0].clear
+            doubt = Doubt.TWO_THINGS if clear else Doubt.ONE_AT_A_TIME
+            return Understanding((found[0].first, found[0].second), doubt, words)
+    return None
+
+
+def _stretch(
+    chart: Chart, said: Words, lexicon: Lexicon, start: int, end: int
+) -> tuple[Request, ...]:
+    """Every reading of a stretch of the words."""
+    return _read(chart.readings(start, end), said, lexicon)
 
 
 def _unknown_cage(said: Words) -> Understanding | None:
@@ -264,12 +295,23 @@ def _pieces(said: Words, lexicon: Lexicon) -> tuple[list[DoseWanted], Words]:
     at = 0
     while at < len(said):
         end, found = _longest_piece(said, at, chart, lexicon)
-        if found:
+        if found and not _weighs_nothing(found, said[:at], said[end:]):
             pieces.append(found)
         else:
-            left.append(said[at])
+            left += said[at:end]
         at = end
     return pieces, tuple(left)
+
+
+def _weighs_nothing(found: DoseWanted, before: Words, after: Words) -> bool:
+    """Whether a number stands for a bird, as in "that one", or counts birds."""
+    if found.named:
+        return False
+    counts = is_number_word(found.weights[-1].said.split()[-1]) if found.weights else False
+    if counts and not _COUNTED.isdisjoint(after[:1]):
+        return True
+    one = [weight.said for weight in found.weights] == ["one"]
+    return one and not _ONE_OF.isdisjoint(before[-1:])
 
 
 def _longest_piece(

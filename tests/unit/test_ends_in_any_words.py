@@ -13,22 +13,38 @@ ENDS = {
     DoseEnd.GIVEN: (
         "she's had it", "went down fine", "yep given", "he got it all down", "they took the lot",
         "all gone down", "that one's been dosed", "everything went in",
+        "swallowed it all fine", "took the whole lot", "got it all", "bit back but got it in",
+        "down the hatch",
     ),
     DoseEnd.PART_GIVEN: (
         "he only got half", "some dribbled out", "she's brought most of it back up", "it vomited",
         "she sicked some up", "flicked it all out", "only took a bit of it", "most of it",
+        "half of it came back", "about three quarters", "spat it out i mean",
     ),
     DoseEnd.NOT_GIVEN: (
         "haven't given it yet", "couldn't get it in", "he won't swallow it", "skip him",
         "she's got loose", "this one has escaped", "it slipped out of my hands",
+        "never mind, leave that one", "nah leave it", "it bit me and got away",
     ),
     DoseEnd.SCRATCHED: ("cancel that dose", "undo that one"),
 }  # fmt: skip
-TOO_LITTLE_TOLD = ["gave 0.3", "only 0.3 ml went in", "dropped it", "i lost him", "good, next"]
+TOO_LITTLE_TOLD = [
+    "gave 0.3",
+    "only 0.3 ml went in",
+    "dropped it",
+    "i lost him",
+    "good, next",
+    "given i think",
+    "maybe given",
+    "i don't think i gave it",
+    "the needle slipped",
+    "he's already been done",
+    "done and dusted",
+]
 ALARMS = [
     "it's gone floppy", "i think i gave too much", "gave it twice", "went down the wrong pipe",
     "i gave her the wrong medicine", "the cockatiel's bleeding", "my galah is gasping",
-    "she's passed out", "it's in the lungs",
+    "she's passed out", "it's in the lungs", "coughed a bit but kept it down", "it coughed once",
 ]  # fmt: skip
 
 
@@ -51,7 +67,18 @@ def test_more_words_of_alarm_get_the_line(phrase: str):
     assert begun().say("cockatiel 95", phrase).reply.said == EMERGENCY
 
 
-@pytest.mark.parametrize("phrase", ["it died", "the cockatiel's dead", "he just died in my hand"])
+@pytest.mark.parametrize(
+    "phrase",
+    [
+        "it died",
+        "the cockatiel's dead",
+        "he just died in my hand",
+        "dead bird",
+        "a dead bird",
+        "one died",
+        "found it dead",
+    ],
+)
 def test_a_death_is_noted_and_the_dose_asked_about(phrase: str):
     turn = begun().say("pepper 95", phrase)
     assert turn.reply.said.startswith("Written: a bird died. Tell the vet. The dose for Pepper")
