@@ -66,6 +66,7 @@ def of_birds(**tables: object) -> Problem:
          "Write true or false."),
         (lambda t: t.number("k"), 0, None, "“0” is not a number above zero", ""),
         (lambda t: t.number("k", zero=True), -1, None, "“-1” is not a number zero or above", ""),
+        (lambda t: t.number("k"), "3", None, "“3” is not a number above zero", ""),
         (lambda t: t.number("k"), True, None, "“True” is not a number above zero", ""),
         (lambda t: t.whole("k"), 1.5, None, "“1.5” is not a whole number", ""),
         (lambda t: t.size("k", Kind.MASS), 3, None, "“3” has no unit",
