@@ -117,6 +117,7 @@ def test_the_longest_course_says_how_far_to_look_back():
 
 def test_a_list_is_said_as_far_as_it_can_be_kept_in_mind():
     assert "more" not in due_said(["Pip."] * MOST_SAID)
+    assert ": Pip. Kiwi. " in due_said(["Pip.", "Kiwi."])
     assert "And 1 more: " in due_said(["Pip."] * (MOST_SAID + 1))
 
 

@@ -85,6 +85,9 @@ def test_nameless_birds_of_a_cage_are_counted_and_repeated_in_turn():
 
 def test_a_nameless_bird_dosed_outside_the_window_is_another_bird():
     assert left(dose(0, NAMELESS), dose(4, NAMELESS)) == [(0, 2), (4, 2)]
+    # from the 29th day on the first window of 14 days is forgotten
+    assert left(dose(0, NAMELESS), dose(28, NAMELESS)) == []
+    assert left(dose(0, NAMELESS), dose(29, NAMELESS)) == [(0, 2), (29, 2)]
 
 
 def test_nameless_birds_of_two_cages_are_not_mixed():

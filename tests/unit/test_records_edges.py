@@ -9,8 +9,9 @@ from decimal import Decimal
 
 import pytest
 
+from assistant.dosing.dose_end import DoseEnd
 from assistant.records.glance import ENDS, over_time
-from assistant.records.treatment import Correction, folded
+from assistant.records.treatment import Change, Correction, Ended, Patient, Treatment, folded
 from assistant.records.wanted import Wanted
 from assistant.records.weights import Loss, Weighing, fast_loss
 from tests.stock_scene import MORNING
@@ -79,4 +80,35 @@ def test_a_treatment_is_found_by_name_ring_or_cage(asked: Wanted, *, holds: bool
 
 def test_a_batch_that_was_put_right_is_told_as_a_batch():
     found = folded(SAID, [Correction(MORNING, "product_batch", "L1", "L2")])
-    assert "batch put right: L1 to L2" in str(found)
+    assert found.history[-1].what == "batch put right: L1 to L2"
+
+
+def test_a_history_is_told_in_the_order_of_time():
+    later = Correction(MORNING + timedelta(minutes=9), "reason", None, "mites")
+    found = folded(SAID, [later], [Ended(MORNING, DoseEnd.GIVEN)])
+    assert [one.what for one in found.history] == ["given", "reason put right: not stated to mites"]
+
+
+def test_nothing_is_noted_that_nobody_said_and_a_patient_is_one_bird():
+    notes = (
+        Change(MORNING, "given").note,
+        Correction(MORNING, "reason", None, "mites").note,
+        Ended(MORNING, DoseEnd.GIVEN).note,
+        Treatment("d", "r", MORNING, SAID.patient, SAID.product, SAID.volume_ml).note,
+    )
+    assert set(notes) == {""}
+    assert Patient("Galah", Decimal(330)).birds == 1
+
+
+@pytest.mark.parametrize(
+    ("last", "first_label"),
+    [(216, "23 Feb"), (217, "Mar 2026"), (867, "Mar 2026"), (868, "2026")],
+)
+def test_thirty_one_weeks_or_months_are_the_most_that_are_shown(last: int, first_label: str):
+    assert over_time(days(0, last))[0].label == first_label
+
+
+@pytest.mark.parametrize(("last", "label"), [("2027-01-01", "Jan 2027"), ("2034-01-01", "2034")])
+def test_the_first_day_of_a_month_or_a_year_is_counted_in_it(last: str, label: str):
+    shown = over_time(days(0, (date.fromisoformat(last) - date(2026, 3, 1)).days))[-1]
+    assert (shown.label, sum(shown.counts.values())) == (label, 1)
