@@ -90,8 +90,9 @@ class Species:
 
     @property
     def spoken(self) -> str:
-        """The name to say: the common name without what stands in brackets."""
-        return self.name.partition("(")[0].strip()
+        """The name to say: what stands in brackets goes first if it is a name, or is left out."""
+        name, _, bracketed = self.name.rstrip(")").partition(" (")
+        return f"{bracketed} {name}" if bracketed[:1].isupper() else name
 
     @property
     def names(self) -> tuple[str, ...]:

@@ -107,6 +107,18 @@ def test_an_unknown_name_gives_nothing():
     assert AVIARY.named("") == ()
 
 
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("African grey parrot (Congo)", "Congo African grey parrot"),  # a Timneh is one as well
+        ("Pigeon (feral or domestic)", "Pigeon"),
+        ("Cockatiel", "Cockatiel"),
+    ],
+)
+def test_the_name_that_is_read_back_tells_the_species_from_all_others(name: str, said: str):
+    assert AVIARY.species(name).spoken == said
+
+
 def test_every_spoken_name_leads_back_to_what_it_names():
     heard = AVIARY.spoken_names
     assert heard["budgie"] == ("Budgerigar",)
