@@ -18,7 +18,7 @@ from assistant.language.lexicon import build
 from assistant.language.requests import CageSaid, Intent
 from assistant.language.understanding import understand
 from tests.dosing_scene import species
-from tests.talk_scene import Talk, begun, demo_lexicon
+from tests.talk_scene import Talk, begun, demo_lexicon, setting
 
 
 def treatment(turn: Turn) -> TreatmentEntry:
@@ -125,6 +125,21 @@ def test_a_count_that_was_misheard_is_put_right():
     assert dosed(talk, 1).reply.said.count("1 of 6 done.") == 1
     talk.say("cage four sixty birds", "cage four six birds")
     assert talk.say("cockatiel 95").status is Status.ANSWERED
+
+
+def test_a_cage_that_nobody_counted_is_left_while_a_bird_of_it_is():
+    birds = (Bird("Nutmeg", "Cockatiel", cage="7"), Bird("Clove", "Cockatiel", cage="7"))
+    demo = setting()
+    aviary = replace(demo.lexicon.aviary, birds=birds)
+    lexicon = build(grammar_text("dosewren.jsgf"), aviary, demo.medicines)
+    talk = Talk(replace(demo, lexicon=lexicon))
+    told = [
+        talk.say(*said, "which cages are left?").reply.said
+        for said in (["yes"], ["nutmeg 95", "given"], ["clove 95", "given"], ["cage nine"])
+    ]
+    assert told[0].endswith("By name: Nutmeg, Clove.")
+    assert told[1].endswith("By name: Clove.")
+    assert told[2:] == ["All cages that I know of are done.", "Cage 9: 0 done."]
 
 
 def test_the_next_cage_has_the_next_number_and_says_who_was_left():
