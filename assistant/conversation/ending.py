@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from assistant.conversation.drafting import ENDS_SAID, advance, round_question
+from assistant.conversation.drafting import CHANGED, ENDS_SAID, FLUSH, FOUL, advance, round_question
 from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.moment import Moment, Step, ask, species_of
-from assistant.conversation.sentences import what
+from assistant.conversation.sentences import either, named, weight_text, what
 from assistant.conversation.state import Ask, Dosed, Draft, Question, State, asking_first
 from assistant.conversation.tally import counted, done_today, tallied
 from assistant.conversation.turn import Facts, Reply, Status, Turn
@@ -38,6 +38,8 @@ _ADVICE = {
     "crop_sour": "A sour crop, or one that does not empty, is for the vet.",
 }
 _NOTHING_OPEN = "No dose is open. Say the bird and its weight first."
+_NOT_YET = "No dose was said yet for this bird."
+_SAY_AGAIN = "Say it again if it counts."
 _WAS_ENDED = (
     "No dose is open. The last one, {what}, is written as {end}. "
     "If that is wrong, say scratch that."
@@ -53,9 +55,9 @@ def end_dose(state: State, moment: Moment, kind: str) -> Step:
     leaving = asked.leaving if asked else False
     end, entry = ENDS[kind], state.pending
     after = _closed(state, entry, end, moment)
-    said = " ".join(
-        filter(None, (_SAID[end].format(what=what(entry)), _advice(after, entry, kind, moment)))
-    )
+    dropped = "" if asked else _dropped(state.question)
+    parts = [_SAID[end].format(what=what(entry)), _advice(after, entry, kind, moment), dropped]
+    said = " ".join(filter(None, [*parts, dropped and _SAY_AGAIN]))
     done = DoseEndEntry(moment.at, moment.setting.round_id, entry.dose_id, end, kind)
     turn = Turn(
         Status.COMMAND,
@@ -75,11 +77,14 @@ def _end_afterwards(state: State, moment: Moment, kind: str) -> Step:
     can be dosed again.
     """
     last, before, end = state.last, state.last_end, ENDS[kind]
+    seen_later = (before, end) == (DoseEnd.GIVEN, DoseEnd.PART_GIVEN)
+    if not seen_later and (waiting := _asked_about(state)) is not None:
+        return _before_its_dose(state, moment, waiting, end)
     if last is None or before not in COUNTS_AS_FULL:
         return _command(state, moment, _NOTHING_OPEN)
     if kind == "not_given":
         return _command(state, moment, _WAS_ENDED.format(what=what(last), end=before.words))
-    if (before, end) != (DoseEnd.GIVEN, DoseEnd.PART_GIVEN):
+    if not seen_later:
         return _command(state, moment, _NOTHING_OPEN)
     counts = {**state.ended, before: state.ended[before] - 1, end: state.ended.get(end, 0) + 1}
     row = DoseEndEntry(moment.at, moment.setting.round_id, last.dose_id, end, f"{kind} afterwards")
@@ -87,6 +92,44 @@ def _end_afterwards(state: State, moment: Moment, kind: str) -> Step:
     after = replace(state, ended=counts, last_end=end, repeatable=reply)
     turn = Turn(Status.COMMAND, moment.intent, reply, facts=_facts(last), entries=(row,))
     return after, turn
+
+
+def _asked_about(state: State) -> Question | None:
+    """The open question, where a bird waits for its answer."""
+    question = state.question
+    return question if question and question.draft and question.draft.named else None
+
+
+def _before_its_dose(state: State, moment: Moment, waiting: Question, end: DoseEnd) -> Step:
+    """An end for a bird whose dose was not said yet: one that gets none is dropped."""
+    if end is DoseEnd.NOT_GIVEN:
+        kept = Question(Ask.ROUND) if waiting.ask is Ask.ROUND else None
+        return _command(
+            replace(state, question=kept), moment, f"No dose was said. {_dropped(waiting)}"
+        )
+    match waiting.ask:
+        case Ask.ROUND:
+            first = round_question(state)
+        case Ask.NEEDLE_CHANGED:
+            first = FOUL if state.sitting.foul_needle else CHANGED
+        case Ask.FLUSHED:
+            first = FLUSH
+        case _:
+            first = "Answer the question first, or say the bird and its weight again."
+    return _command(state, moment, f"{_NOT_YET} {first}")
+
+
+def _dropped(question: Question | None) -> str:
+    """What was asked about and goes with its question; empty where it was nothing."""
+    asked = [one for one in (question and question.behind, question) if one is not None]
+    words = ", ".join(filter(None, map(_asked_words, asked)))
+    return f"Dropped: {words}." if words else ""
+
+
+def _asked_words(question: Question) -> str:
+    draft = question.draft or Draft()
+    bird = draft.spoken or (either(map(named, draft.named)) if draft.named else "")
+    return ", ".join(filter(None, [bird, *map(weight_text, draft.weights)]))
 
 
 def _then(state: State, turn: Turn, moment: Moment, waiting: Draft | None) -> Step:

@@ -255,7 +255,9 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
         Ask.FIX: FIX,
         Ask.MEASURED: MEASURE,
     }
-    return ask(state, moment, question, wanted.get(question.ask, "Say which one."))
+    nothing_named = question.ask is Ask.WHICH_BIRD and not (question.draft and question.draft.named)
+    text = "Say its species and its weight." if nothing_named else "Say which one."
+    return ask(state, moment, question, wanted.get(question.ask, text))
 
 
 def _no_to_nothing(state: State, moment: Moment) -> Step:

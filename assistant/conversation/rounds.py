@@ -30,6 +30,7 @@ from assistant.conversation.tally import left_in
 from assistant.conversation.turn import Facts, Reply, Status, Turn
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.needle import NeedleState, draw_to
+from assistant.dosing.quantities import decimal_text
 from assistant.language.requests import MedicineSaid, Unusual
 
 HELP = (
@@ -101,6 +102,13 @@ def needle_fault(state: State, moment: Moment) -> Step:
     """A needle that was dropped, or is bent or blocked: no dose through it until it was changed."""
     after = replace(state, sitting=replace(state.sitting, told_to_change=True))
     return noted(said(after, moment, NOT_THIS_NEEDLE), moment, "needle", "to be changed")
+
+
+def say_syringes(state: State, moment: Moment) -> Step:
+    """That the syringe is chosen with each dose, and which there are."""
+    names = either(decimal_text(one.capacity_ml) for one in moment.setting.kit.syringes)
+    text = f"Each dose says which syringe, of those in your kit: {names} mL."
+    return said(state, moment, for_open_dose(state, text))
 
 
 def say_medicine(state: State, moment: Moment) -> Step:
@@ -202,6 +210,9 @@ def listen(state: State, moment: Moment) -> Step:
     if state.open_dose:
         step = ask_about_open_dose(after, moment)
         return step[0], replace(step[1], status=Status.COMMAND)
+    if asked := after.asked(Ask.ROUND):
+        again = "" if state.listening else "Listening. "
+        return ask(after, moment, asked, f"{again}{round_question(after)}")
     return said(after, moment, "Listening.")
 
 
@@ -254,6 +265,7 @@ PLAIN: Mapping[str, Callable[[State, Moment], Step]] = {
     "goodbye": goodbye,
     "needle_which": say_needle,
     "needle_fault": needle_fault,
+    "syringe_which": say_syringes,
     "medicine_which": say_medicine,
     "tare_which": say_tare,
     "batch_which": say_batch,

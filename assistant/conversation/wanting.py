@@ -79,7 +79,8 @@ def _correction_or_next(state: State, draft: Draft, moment: Moment) -> Step:
     open_dose = state.open_dose
     about = f"a correction for the {open_dose.species}" if open_dose else "a correction"
     text = f"{weight.capitalize()}: {about}, or the next bird?"
-    return ask(state, moment, Question(Ask.CORRECTION, draft), text)
+    question = Question(Ask.CORRECTION, draft, behind=state.asked(Ask.OPEN_DOSE))
+    return ask(state, moment, question, text)
 
 
 def fix_weight(state: State, weights: tuple[Weight, ...], moment: Moment) -> Step:

@@ -87,13 +87,14 @@ def _ignore(state: State, reason: str, text: str) -> Step:
 def _near_name(state: State, understood: Understanding, moment: Moment) -> Step:
     doses = [one for one in understood.requests if isinstance(one, DoseWanted)]
     birds = tuple(dict.fromkeys(one for dose in doses for one in dose.named))
-    asked = state.asked(Ask.WHICH_BIRD)
+    asked = state.asked(Ask.WHICH_BIRD) or state.asked(Ask.OPEN_DOSE)
     waiting = asked.draft if asked else None
     offered = [one for one in birds if waiting and one in waiting.named]
     if waiting and len(offered) == 1 and not any(dose.weights for dose in doses):
         # half a name is enough to choose by, and the answer reads it back
         fresh = replace(waiting, named=(offered[0],))
-        return advance(replace(state, question=None), moment, fresh)
+        left = state if state.asked(Ask.OPEN_DOSE) else replace(state, question=None)
+        return advance(left, moment, fresh)
     draft = replace(drafted(doses[0] if doses else DoseWanted()), named=birds)
     draft = replace(draft, spoken=" ".join(understood.words))
     text = f"I do not know {_quoted(understood.words)}. Did you mean {either(map(named, birds))}?"

@@ -219,6 +219,7 @@ _INTENTS = {
     "needle_full": Intent.NEEDLE,
     "needle_which": Intent.NEEDLE,
     "needle_fault": Intent.NEEDLE,
+    "syringe_which": Intent.NEEDLE,
     "medicine_which": Intent.MEDICINE,
     "shaken": Intent.MEDICINE,
     "tare_which": Intent.TARE,

@@ -120,7 +120,18 @@ def _read(readings: Ways, said: Words, lexicon: Lexicon) -> tuple[Request, ...]:
         with suppress(NumberProblem, NoReading):
             requests.add(read_marks(marks, said, lexicon))
     fewest = min((_weights(request) for request in requests), default=0)
-    return tuple(sorted((r for r in requests if _weights(r) == fewest), key=repr))
+    kept = (r for r in requests if _weights(r) == fewest and not _is_told_fuller(r, requests))
+    return tuple(sorted(kept, key=repr))
+
+
+def _is_told_fuller(request: Request, others: set[Request]) -> bool:
+    """Whether another reading is the same bird with its sex: a "bantam hen" is a hen by both."""
+    return isinstance(request, DoseWanted) and any(
+        isinstance(other, DoseWanted)
+        and other.sex is not None
+        and request == replace(other, sex=None, spoken=request.spoken)
+        for other in others
+    )
 
 
 def _weights(request: Request) -> int:
