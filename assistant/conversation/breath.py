@@ -37,7 +37,7 @@ def two_things(state: State, understood: Understanding, moment: Moment, act: Act
         return act(state, second, moment)  # an open dose is asked about before it
     if clear and _can_begin(state, first, second):
         between, turn = act(_for_another(state, second), first, moment)
-        asks = between.question not in (None, state.asked(Ask.ROUND))
+        asks = between.question is not None and between.question.ask is not Ask.ROUND
         if turn.status is Status.COMMAND and not asks:
             return _joined(turn, act(between, second, moment), second)
     if _is_alarm(second):

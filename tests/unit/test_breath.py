@@ -9,7 +9,7 @@ from assistant.conversation.emergency import EMERGENCY
 from assistant.conversation.entries import DoseEnd, DoseEndEntry
 from assistant.conversation.turn import Status, Turn
 from assistant.language.heard import Channel, Heard
-from tests.talk_scene import Talk, begun
+from tests.talk_scene import Talk, begun, setting
 
 
 def ends(turn: Turn) -> list[DoseEnd]:
@@ -113,6 +113,14 @@ def test_a_cage_and_its_first_bird_are_both_taken(phrase: str, cage: str):
     assert talk.state.sitting.cage == cage
     assert turn.reply.said.startswith(f"Cage {cage}")
     assert (turn.facts.species, str(turn.facts.grams)) == ("Cockatiel", "95")
+
+
+def test_a_cage_and_its_birds_are_taken_while_another_bird_waits_for_the_round():
+    talk = Talk(setting())
+    talk.say("cockatiel 95")
+    said = talk.say("cage two, galahs").reply.said
+    assert "Next: Galah: what does it weigh?" in said
+    assert talk.state.sitting.cage == "2"
 
 
 def test_a_number_that_may_be_of_the_cage_or_of_the_weight_is_neither():

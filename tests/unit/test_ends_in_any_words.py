@@ -14,18 +14,20 @@ ENDS = {
         "she's had it", "went down fine", "yep given", "he got it all down", "they took the lot",
         "all gone down", "that one's been dosed", "everything went in",
         "swallowed it all fine", "took the whole lot", "got it all", "bit back but got it in",
-        "down the hatch",
+        "down the hatch", "went down easy", "in she goes", "gave it to her", "he's had his",
     ),
     DoseEnd.PART_GIVEN: (
         "he only got half", "some dribbled out", "she's brought most of it back up", "it vomited",
         "she sicked some up", "flicked it all out", "only took a bit of it", "most of it",
-        "half of it came back", "about three quarters", "spat it out i mean",
+        "half of it came back", "about three quarters", "spat it out i mean", "got some down him",
+        "half went on the floor",
     ),
     DoseEnd.NOT_GIVEN: (
         "haven't given it yet", "couldn't get it in", "he won't swallow it", "skip him",
         "she's got loose", "this one has escaped", "it slipped out of my hands",
         "never mind, leave that one", "nah leave it", "it bit me and got away",
     ),
+    DoseEnd.NOT_KNOWN: ("not sure it all went in",),
     DoseEnd.SCRATCHED: ("cancel that dose", "undo that one"),
 }  # fmt: skip
 TOO_LITTLE_TOLD = [

@@ -21,6 +21,13 @@ OF_A_ROUND = {
     "what cage are we on": "No cage was said.",
     "that's the lot for this cage": "Which cage?",
     "how many birds did i do": "0 birds given.",
+    "cage one with eight budgies": "Cage 1, 8 birds.",
+    "how many left in this cage": "No cage was said.",
+    "what's the next one": "Which bird, and what does it weigh?",
+    "new bottle": "When it is made, write it down",
+    "bottle's nearly empty": "This round has no batch",
+    "first budgie thirty": "Budgerigar, 30 grams",
+    "that's everybody": "0 birds given. Goodbye.",
     "wrap it up": "0 birds given. Goodbye.",
     "finished for the day": "0 birds given. Goodbye.",
     "what did i give pepper": "Pepper: I know of no dose.",
@@ -32,6 +39,8 @@ OF_A_ROUND = {
     "back to thistle": "Thistle Demo, 50 mg per mL",
 }
 OF_A_DOSE = {
+    "give me the last dose again": OPEN,
+    "it was actually ninety eight": "Corrected: Cockatiel, 98 grams.",
     "is that right": "Cockatiel, 95 grams. 0.47 mL",
     "that seems too much": "Cockatiel, 95 grams. 0.47 mL",
     "did i give that one or not": OPEN,
