@@ -8,6 +8,7 @@ from dataclasses import replace
 from assistant.conversation.moment import Moment, Step
 from assistant.conversation.state import Ask, State
 from assistant.conversation.turn import Reply, Status, Turn
+from assistant.language.breath import NEEDLES
 from assistant.language.requests import (
     EMERGENCIES,
     CageSaid,
@@ -23,6 +24,7 @@ Act = Callable[[State, Request, Moment], Step]
 """How one request is carried out."""
 
 CAGE_FIRST = "One at a time. Say the cage first, by itself. Then say the bird and its weight."
+NEEDLE_FIRST = "One at a time. Say the needle first, by itself. Then say the bird and its weight."
 BAG_FIRST = (
     "One at a time. Say the bag first, as in bag is twelve. Then say the bird and its weight."
 )
@@ -49,6 +51,8 @@ def _can_begin(state: State, first: Request, second: Request) -> bool:
     """Whether the first has what it is about: an open dose for its end, none for another cage."""
     if _is_cage(first):
         return state.open_dose is None
+    if _is_needle(first):
+        return state.open_dose is None and state.question is None
     free = _for_another(state, second).question is None
     return free and state.open_dose is not None and first != Plain("next")
 
@@ -76,6 +80,8 @@ def _one_at_a_time(state: State, first: Request, second: Request, moment: Moment
     """What to say by itself, and first; what was asked stays asked."""
     if _is_cage(first) and state.open_dose is None:
         text = CAGE_FIRST
+    elif _is_needle(first):
+        text = NEEDLE_FIRST
     elif isinstance(first, TareSaid | DoseWanted):
         text = BAG_FIRST
     elif state.open_dose is None and first != Plain("next"):
@@ -98,6 +104,10 @@ def _named(request: Request) -> str:
 
 def _is_alarm(request: Request) -> bool:
     return isinstance(request, Plain) and request.kind in EMERGENCIES
+
+
+def _is_needle(request: Request) -> bool:
+    return isinstance(request, Plain) and request.kind in NEEDLES
 
 
 def _is_cage(request: Request) -> bool:

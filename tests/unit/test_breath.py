@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assistant.conversation.breath import BAG_FIRST, CAGE_FIRST
+from assistant.conversation.breath import BAG_FIRST, CAGE_FIRST, NEEDLE_FIRST
 from assistant.conversation.emergency import EMERGENCY
 from assistant.conversation.entries import DoseEnd, DoseEndEntry
 from assistant.conversation.turn import Status, Turn
@@ -143,6 +143,28 @@ def test_a_bag_beside_a_weight_is_to_be_said_by_itself(phrase: str):
     talk = begun()
     assert talk.say(phrase).reply.said == BAG_FIRST
     assert (talk.state.tare_g, talk.state.pending) == (None, None)
+
+
+def test_the_needle_and_the_next_bird_are_both_taken():
+    said = begun().say("needle is primed, cockatiel ninety six").reply.said
+    assert said.startswith("Needle full of this medicine. Next: Cockatiel, 96 grams. 0.48 mL")
+    assert "Needle full: draw to 0.48 mL only." in said
+    assert "Dry needle:" in begun().say("new needle, cockatiel 96").reply.said
+
+
+@pytest.mark.parametrize("word", ["full", "dry", "rinsed", "primed"])
+def test_a_word_before_a_bird_is_of_no_needle_that_is_not_named(word: str):
+    talk = begun()
+    assert talk.say(f"{word} cockatiel 95").status is Status.ASKED
+    assert (talk.state.pending, talk.state.needle_state) == (None, begun().state.needle_state)
+
+
+def test_the_needle_is_said_by_itself_while_something_is_open():
+    talk = Talk(setting())
+    assert talk.say("needle is primed, cockatiel ninety six").reply.said == NEEDLE_FIRST
+    talk = with_pepper()
+    assert talk.say("rinsed the needle, cockatiel ninety six").reply.said == NEEDLE_FIRST
+    assert talk.state.pending is not None
 
 
 def test_an_alarm_after_an_end_comes_first():
