@@ -8,10 +8,9 @@ from dataclasses import replace
 from assistant.conversation.moment import Moment, Step
 from assistant.conversation.state import Ask, State
 from assistant.conversation.turn import Reply, Status, Turn
-from assistant.language.breath import NEEDLES
+from assistant.language.breath import is_cage, is_needle
 from assistant.language.requests import (
     EMERGENCIES,
-    CageSaid,
     DoseWanted,
     Plain,
     Request,
@@ -49,9 +48,9 @@ def two_things(state: State, understood: Understanding, moment: Moment, act: Act
 
 def _can_begin(state: State, first: Request, second: Request) -> bool:
     """Whether the first has what it is about: an open dose for its end, none for another cage."""
-    if _is_cage(first):
+    if is_cage(first):
         return state.open_dose is None
-    if _is_needle(first):
+    if is_needle(first):
         return state.open_dose is None and state.question is None
     free = _for_another(state, second).question is None
     return free and state.open_dose is not None and first != Plain("next")
@@ -78,16 +77,16 @@ def _joined(turn: Turn, then: Step, second: Request) -> Step:
 
 def _one_at_a_time(state: State, first: Request, second: Request, moment: Moment) -> Step:
     """What to say by itself, and first; what was asked stays asked."""
-    if _is_cage(first) and state.open_dose is None:
+    if is_cage(first) and state.open_dose is None:
         text = CAGE_FIRST
-    elif _is_needle(first):
+    elif is_needle(first):
         text = NEEDLE_FIRST
     elif isinstance(first, TareSaid | DoseWanted):
         text = BAG_FIRST
     elif state.open_dose is None and first != Plain("next"):
         text = f"No dose is open. Say {_named(second)} by itself."
     else:
-        start = "the cage and " if _is_cage(first) else ""
+        start = "the cage and " if is_cage(first) else ""
         text = f"One at a time. Say how it went first, then {start}{_named(second)}."
     turn = Turn(Status.ASKED, moment.intent, Reply(text), "one_at_a_time")
     return replace(state, repeatable=turn.reply), turn
@@ -99,16 +98,8 @@ def _named(request: Request) -> str:
         return "the next bird"
     if isinstance(request, TareSaid):
         return "the bag"
-    return "the cage" if _is_cage(request) else "the rest"
+    return "the cage" if is_cage(request) else "the rest"
 
 
 def _is_alarm(request: Request) -> bool:
     return isinstance(request, Plain) and request.kind in EMERGENCIES
-
-
-def _is_needle(request: Request) -> bool:
-    return isinstance(request, Plain) and request.kind in NEEDLES
-
-
-def _is_cage(request: Request) -> bool:
-    return isinstance(request, CageSaid) or request == Plain("next_cage")

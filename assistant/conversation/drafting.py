@@ -196,14 +196,18 @@ def _about_round(state: State, moment: Moment, draft: Draft) -> Step | None:
     if state.needle_state is NeedleState.UNKNOWN:
         return ask(state, moment, Question(Ask.FLUSHED, draft), FLUSH)
     if state.sitting.told_to_change:
-        text = FOUL if state.sitting.foul_needle else CHANGED
-        return ask(state, moment, Question(Ask.NEEDLE_CHANGED, draft), text)
+        return ask(state, moment, Question(Ask.NEEDLE_CHANGED, draft), needle_question(state))
     if old := stale(state, moment.at):
         return refuse(state, moment, draft, ("out_of_date", old))
     due = state.unsaid >= setting.kit.remind_every
     if not state.begun or due:
         return ask(state, moment, Question(Ask.ROUND, draft), round_question(state))
     return None
+
+
+def needle_question(state: State) -> str:
+    """What is asked where the needle has to be changed first."""
+    return FOUL if state.sitting.foul_needle else CHANGED
 
 
 def no_medicine(setting: Setting) -> str:

@@ -5,7 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from assistant.conversation.drafting import CHANGED, ENDS_SAID, FLUSH, FOUL, advance, round_question
+from assistant.conversation.drafting import (
+    ENDS_SAID,
+    FLUSH,
+    advance,
+    needle_question,
+    round_question,
+)
 from assistant.conversation.entries import COUNTS_AS_FULL, DoseEnd, DoseEndEntry, DoseEntry
 from assistant.conversation.moment import Moment, Step, ask, species_of
 from assistant.conversation.sentences import either, named, weight_text, what
@@ -111,7 +117,7 @@ def _before_its_dose(state: State, moment: Moment, waiting: Question, end: DoseE
         case Ask.ROUND:
             first = round_question(state)
         case Ask.NEEDLE_CHANGED:
-            first = FOUL if state.sitting.foul_needle else CHANGED
+            first = needle_question(state)
         case Ask.FLUSHED:
             first = FLUSH
         case _:

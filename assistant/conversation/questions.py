@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from assistant.conversation.bag import put_tare, set_tare
 from assistant.conversation.cages import at_cage
-from assistant.conversation.drafting import CHANGED, FOUL, advance, no_medicine, round_question
+from assistant.conversation.drafting import advance, needle_question, no_medicine, round_question
 from assistant.conversation.ending import end_dose
 from assistant.conversation.fitness import LIGHT
 from assistant.conversation.moment import Moment, Step, ask, noted, said
@@ -248,7 +248,7 @@ def _again(state: State, moment: Moment, question: Question) -> Step:
         Ask.UNIT: "Say grams, kilos, ounces or pounds.",
         Ask.TARE: "Say, bag is twelve.",
         Ask.FLUSHED: "Say new needle, or rinsed the needle.",
-        Ask.NEEDLE_CHANGED: FOUL if state.sitting.foul_needle else CHANGED,
+        Ask.NEEDLE_CHANGED: needle_question(state),
         Ask.LIGHT: LIGHT,
         Ask.OTHER_BIRD: OTHER,
         Ask.CORRECTION: "Say correction, or next bird.",

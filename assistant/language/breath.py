@@ -26,7 +26,7 @@ _AFTER_AN_END = frozenset(
 )
 """What may follow the end of a dose, beside a bird, a cage and a bag."""
 
-NEEDLES = frozenset({"needle_new", "needle_rinsed", "needle_full"})
+_NEEDLES = frozenset({"needle_new", "needle_rinsed", "needle_full"})
 """What may be said of the needle before a bird."""
 
 _JOINED = ("and", "but")
@@ -53,13 +53,13 @@ def in_one_breath(said: Words, read: Read) -> tuple[Breath, ...]:
             for second in read(start, len(said)) if _may_be_first(first) else ():
                 two = Breath(first, second)
                 # "full cockatiel" may tell of its crop: a needle has to be called one
-                if _fits(two) and (not _is_needle(first) or "needle" in said[:at]):
+                if _fits(two) and (not is_needle(first) or "needle" in said[:at]):
                     found[two] = found.get(two, False) or _is_clear(two, said[start:])
     return tuple(replace(two, clear=clear) for two, clear in found.items())
 
 
 def _may_be_first(request: Request) -> bool:
-    of_round = _is_end(request) or _is_cage(request) or _is_needle(request)
+    of_round = _is_end(request) or is_cage(request) or is_needle(request)
     return of_round or isinstance(request, TareSaid | DoseWanted)
 
 
@@ -69,7 +69,7 @@ def _fits(two: Breath) -> bool:
     if _is_end(first):
         known = isinstance(second, Plain) and second.kind in _AFTER_AN_END
         return known or isinstance(second, DoseWanted | CageSaid | TareSaid)
-    if _is_cage(first) or _is_needle(first):
+    if is_cage(first) or is_needle(first):
         return isinstance(second, DoseWanted) and bool(second.named)
     return {type(first), type(second)} == {TareSaid, DoseWanted}
 
@@ -80,16 +80,18 @@ def _is_clear(two: Breath, later: Words) -> bool:
         next_said = any(later[: len(words)] == words for words in _NEXT)
         return next_said or two.first == Plain("next") or not isinstance(two.second, DoseWanted)
     # a bag told beside a weight leaves open whether the bird was weighed in it
-    return _is_cage(two.first) or _is_needle(two.first)
+    return is_cage(two.first) or is_needle(two.first)
 
 
 def _is_end(request: Request) -> bool:
     return isinstance(request, Plain) and request.kind in _ENDS
 
 
-def _is_needle(request: Request) -> bool:
-    return isinstance(request, Plain) and request.kind in NEEDLES
+def is_needle(request: Request) -> bool:
+    """Whether it says what was done to the needle."""
+    return isinstance(request, Plain) and request.kind in _NEEDLES
 
 
-def _is_cage(request: Request) -> bool:
+def is_cage(request: Request) -> bool:
+    """Whether it goes to a cage."""
     return isinstance(request, CageSaid) or request == Plain("next_cage")

@@ -329,7 +329,7 @@ def _longest_piece(
     said: Words, at: int, chart: Chart, lexicon: Lexicon
 ) -> tuple[int, DoseWanted | None]:
     for end in range(min(len(said), at + PIECE_WORDS), at, -1):
-        for request in _read(chart.readings(at, end), said, lexicon):
+        for request in _stretch(chart, said, lexicon, at, end):
             if isinstance(request, DoseWanted):
                 return end, request
     return at + 1, None
