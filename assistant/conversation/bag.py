@@ -16,10 +16,7 @@ from assistant.language.requests import TareSaid
 def set_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
     """What the bag weighs, read back; a change is asked about before it counts."""
     if wanted.weight is None:
-        return noted(
-            said(replace(state, tare_g=None), moment, "No bag: weights are of the bird alone."),
-            moment, "tare", "none",
-        )  # fmt: skip
+        return noted(_without_bag(state, moment), moment, "tare", "none")
     grams = wanted.weight.grams
     draft = _waiting_for_bag(state)
     if grams is None:
@@ -32,6 +29,22 @@ def set_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
         text = f"The bag was {grams_text(state.tare_g)}, now {grams_text(grams)}. Is that right?"
         return ask(state, moment, question, text)
     return put_tare(state, moment, wanted)
+
+
+def _without_bag(state: State, moment: Moment) -> Step:
+    """No bag from now on; a bird goes on whose bag was in doubt."""
+    text, draft = "No bag: weights are of the bird alone.", _waiting_for_bag(state)
+    after = replace(_known(state), tare_g=None)
+    if draft is None or not state.sitting.bag_in_doubt:
+        return said(after, moment, text)
+    return _onward(replace(after, question=None), moment, draft, text)
+
+
+def _known(state: State) -> State:
+    """The state in which the bag is in doubt no more; nor is it asked about by itself."""
+    asked = state.asked(Ask.TARE)
+    question = None if asked and asked.draft is None else state.question
+    return replace(state, question=question, sitting=replace(state.sitting, bag_in_doubt=False))
 
 
 def _waiting_for_bag(state: State) -> Draft | None:
@@ -47,13 +60,12 @@ def put_tare(state: State, moment: Moment, wanted: TareSaid) -> Step:
         return said(state, moment, "No bag.")
     text = f"Bag, {grams_text(grams)}: taken off each weight from now on."
     draft = _waiting_for_bag(state)
+    after = replace(_known(state), tare_g=grams)
     if draft is not None:
-        after = replace(state, tare_g=grams, question=None)
-        step = _onward(after, moment, draft, text)
+        step = _onward(replace(after, question=None), moment, draft, text)
     else:
         settled = state.asked(Ask.BAG_CHANGED) or state.asked(Ask.UNIT)
-        question = None if settled else state.question
-        step = said(replace(state, tare_g=grams, question=question), moment, text)
+        step = said(replace(after, question=None) if settled else after, moment, text)
     return noted(step, moment, "tare", f"{decimal_text(grams)} g")
 
 

@@ -45,6 +45,9 @@ FLUSH = (
 )
 """What a change of medicine asks for before any dose."""
 
+WHICH_BAG = "What does the bag weigh? Say, bag is twelve, or no bag."
+"""What is asked where it may be another bag, or none."""
+
 CHANGED = "Was the needle changed? Say new needle, rinsed the needle, or needle is full."
 FOUL = (
     "Not with this needle: it was in a bird that may be ill. Say new needle, or rinsed the needle."
@@ -136,6 +139,8 @@ def _missing_weight(state: State, moment: Moment, draft: Draft) -> Step | None:
     if weight.bag is Bag.WITH and state.tare_g is None:
         said = f"{who} with the bag: what does the bag weigh? Say, bag is twelve."
         return ask(state, moment, Question(Ask.TARE, draft), said)
+    if state.sitting.bag_in_doubt and weight.bag is not Bag.WITHOUT:
+        return ask(state, moment, Question(Ask.TARE, draft), f"{who}, {weight.said}. {WHICH_BAG}")
     return None
 
 

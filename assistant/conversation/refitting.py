@@ -38,6 +38,8 @@ def _fitted(state: State, moment: Moment) -> Step:
         return ask(state, moment, waiting, f"Needle {state.needle.name}. {FLUSH}")
     if question is not None and question.ask is Ask.ROUND:
         return ask(state, moment, question, f"{text} {round_question(state)}")
+    if question is not None and question.ask is Ask.NEEDLE_CHANGED and question.draft is None:
+        state = replace(state, question=None)
     if state.open_dose is None or state.previous is None:
         # a dose that an earlier round left open may be in its bird already
         return said(state, moment, text)

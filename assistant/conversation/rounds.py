@@ -70,8 +70,10 @@ def set_needle(state: State, moment: Moment, kind: str) -> Step:
     if question is not None and question.ask in (Ask.FLUSHED, Ask.ROUND):
         confirm = Question(Ask.ROUND, question.draft)
         step = ask(after, moment, confirm, f"{text} {round_question(after)}")
-    elif question is not None and question.draft and question.ask is Ask.NEEDLE_CHANGED:
-        step = advance(replace(after, question=None), moment, question.draft)
+    elif question is not None and question.ask is Ask.NEEDLE_CHANGED:
+        free = replace(after, question=None)
+        told = for_open_dose(free, text)
+        step = advance(free, moment, question.draft) if question.draft else said(free, moment, told)
     else:
         step = said(after, moment, for_open_dose(after, text))
     return noted(step, moment, "needle", needle_state.value)

@@ -15,7 +15,8 @@ class Sitting:
 
     `reminded` is what was said already, `foul_needle` whether the needle was in a bird that is ill
     or had an emergency, and `told_to_change` whether it was to be changed and nobody said yet that
-    it was: what is in it is not known then.  `alarmed` holds the doses and the names of birds with
+    it was: what is in it is not known then.  `bag_in_doubt` is whether words that were not followed
+    may have told of another bag, or of none.  `alarmed` holds the doses and the names of birds with
     an emergency.
     `present` and `spared` are the conditions that some bird, or none, of this cage is in.
 
@@ -28,6 +29,7 @@ class Sitting:
     reminded: frozenset[Reminder] = frozenset()
     foul_needle: bool = False
     told_to_change: bool = False
+    bag_in_doubt: bool = False
     alarmed: frozenset[str] = frozenset()
     present: frozenset[Condition] = frozenset()
     spared: frozenset[Condition] = frozenset()

@@ -13,6 +13,7 @@ from assistant.conversation.moment import Moment, Step, ask, refuse, said
 from assistant.conversation.sentences import either, grams_text, named, rival_weights
 from assistant.conversation.state import BOTH, Ask, Draft, Question, State, drafted
 from assistant.conversation.turn import Reply, Status, Turn
+from assistant.conversation.unfollowed import ask_of, can_ask, kept_in_mind
 from assistant.language.heard import Heard
 from assistant.language.lexicon import speaks_of_ring
 from assistant.language.numerals import is_number_word
@@ -28,13 +29,18 @@ _UNKNOWN_CAGE = (
 )
 _COMMA = re.compile(r"[0-9]+,[0-9]+")
 _POINT = "Write a point and the unit, as in 95.5 grams."
+_UNITS = "Say the weight in grams, kilos, ounces or pounds."
 EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or say help."
 
 
 def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step | None:
     """The question or the silence that a doubtful utterance gets; None where there is no doubt."""
     if understood.doubt is not None:
-        return _in_doubt(state, understood, moment)
+        after, about = kept_in_mind(state, heard, understood)
+        if about is not None and can_ask(state, understood):
+            text = f"I did not understand {_quoted(understood.words)}."
+            return ask_of(about, after, replace(moment, intent=None), text)
+        return _in_doubt(after, understood, moment)
     if len(understood.requests) > 1:
         return _several(state, understood.requests, moment, sure=not in_doubt(heard))
     request = understood.requests[0]
@@ -111,8 +117,9 @@ def _stranger(state: State, understood: Understanding, moment: Moment) -> Step:
     wanted = understood.requests[0] if understood.requests else None
     words = _quoted(understood.words)
     if understood.doubt is Doubt.UNKNOWN_UNIT:
-        text = f"{words} is not a unit of weight here. Use grams, kilos, ounces or pounds."
-        return _dose_again(state, understood, moment, text)
+        known = moment.setting.lexicon.vocabulary.issuperset(understood.words)
+        start = f"{words} is not a unit of weight." if known else f"I do not know {words} here."
+        return _dose_again(state, understood, moment, f"{start} {_UNITS}")
     if any(map(_COMMA.fullmatch, understood.words)):
         return _dose_again(state, understood, moment, f"{words} has a comma. {_POINT}")
     if not isinstance(wanted, DoseWanted) or not wanted.named:
