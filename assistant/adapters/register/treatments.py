@@ -212,7 +212,7 @@ def _patient(row: sqlite3.Row) -> Patient:
 
 
 def _product(row: sqlite3.Row) -> Product:
-    expires = row["stock_expires"] or row["product_expires"]
+    number, expires = _bottle(row)
     return Product(
         name=row["medicine"],
         strength=row["strength"],
@@ -222,10 +222,22 @@ def _product(row: sqlite3.Row) -> Product:
         strength_mg_per_ml=_amount(row["strength_mg_per_ml"]),
         share=_share(row["product"], row["water"]),
         label_dose=row["label_dose"],
-        batch=row["stock_product_batch"] or row["product_batch"],
+        batch=number,
         expires=date.fromisoformat(expires) if expires else None,
         stock_batch=row["stock_batch"],
     )
+
+
+def _bottle(row: sqlite3.Row) -> tuple[str | None, str | None]:
+    """The product's batch number and expiry: of the bottle in the pot, else of the one in the file.
+
+    What the pot leaves out is taken from the file only where both can be the same bottle.
+    """
+    number, expires = row["stock_product_batch"] or None, row["stock_expires"]
+    filed, until = row["product_batch"], row["product_expires"]
+    if number in (None, filed) and expires in (None, until):
+        return filed, until
+    return number, expires
 
 
 def _amount(text: str | None) -> Decimal | None:

@@ -53,13 +53,7 @@ def make(desk: StockDesk, given: Making) -> Book | None:
     medicine = _medicine(desk, given.medicine)
     product = answered(desk, "Product that you measured, in mL", given.product, some_ml)
     water = _water(desk, medicine, product, given.water)
-    product_batch = answered(desk, _BATCH_NUMBER, given.product_batch, str)
-    expires = answered(
-        desk,
-        "When the product expires, as on its label: 2027-06 or 2027-06-30 (Enter if not stated)",
-        given.expires,
-        lambda answer: _expiry(answer, now),
-    )
+    product_batch, expires = _bottle(desk, medicine, given, now)
     number = next_number(next((book.batch.number for book in desk.register.books(1)), None))
     batch = Batch(
         at=now,
@@ -84,7 +78,34 @@ def make(desk: StockDesk, given: Making) -> Book | None:
     return Book(batch).after(made)
 
 
-_BATCH_NUMBER: Final = "The product's own batch number, as on its label (Enter if not stated)"
+_NOT_STATED: Final = " (Enter if not stated)"
+
+
+def _bottle(
+    desk: StockDesk, medicine: Medicine, given: Making, now: datetime
+) -> tuple[str, date | None]:
+    """The product's own batch number and expiry; where nothing is said, as the medicine's file has.
+
+    The date in the file is that of the bottle with the number in the file, and of no other.
+    """
+    known, until = medicine.record.product_batch or "", medicine.record.product_expires
+    number = answered(
+        desk,
+        f"The product's own batch number, as on its label{'' if known else _NOT_STATED}",
+        given.product_batch,
+        lambda answer: answer or known,
+        known,
+    )
+    usual = until.isoformat() if until and number == known else ""
+    expires = answered(
+        desk,
+        "When the product expires, as on its label: 2027-06 or 2027-06-30"
+        f"{'' if usual else _NOT_STATED}",
+        given.expires,
+        lambda answer: _expiry(answer or usual, now),
+        usual,
+    )
+    return number, expires
 
 
 def _medicine(desk: StockDesk, name: str | None) -> Medicine:

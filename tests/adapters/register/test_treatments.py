@@ -71,6 +71,32 @@ def test_the_batch_of_the_pot_stands_before_that_of_the_medicines_file(
     assert (found.product.batch, found.product.stock_batch) == ("LOT 7", "2026-03-01-1")
 
 
+@pytest.mark.parametrize(
+    ("number", "expires", "recorded"),
+    [
+        ("", None, ("OLD 1", date(2026, 9, 30))),
+        ("OLD 1", None, ("OLD 1", date(2026, 9, 30))),
+        ("", date(2026, 9, 30), ("OLD 1", date(2026, 9, 30))),
+        ("LOT 9", None, ("LOT 9", None)),
+        ("", date(2028, 1, 31), (None, date(2028, 1, 31))),
+    ],
+)
+def test_a_record_never_joins_the_number_of_one_bottle_with_the_date_of_another(
+    book: Book,
+    register: SqliteRegister,
+    number: str,
+    expires: date | None,
+    recorded: tuple[str | None, date | None],
+):
+    pot = replace(book.batch(), product_batch=number, product_expires=expires)
+    out = Move(book.at(), "r1", pot.batch_id, MoveKind.GIVEN, Decimal("-0.48"), dose_id="d1")
+    filed = book.treatment("d1", product_batch="OLD 1", product_expires=date(2026, 9, 30))
+    register.append([pot, book.dose("d1"), filed, out])
+    (found,) = register.treatments(ALL)
+
+    assert (found.product.batch, found.product.expires) == recorded
+
+
 def test_ends_and_corrections_are_folded_and_shown(book: Book, register: SqliteRegister):
     register.append([book.dose("d1"), book.treatment("d1"), book.end("d1")])
     register.append([book.correction("d1"), book.end("d1", DoseEnd.SCRATCHED, 3)])

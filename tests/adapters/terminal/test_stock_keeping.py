@@ -101,6 +101,47 @@ def test_a_batch_is_never_good_for_longer_than_its_product(table: Table):
     assert book.batch.discard_by.isoformat() == "2026-03-02T00:00:00+10:00"
 
 
+def thistle(*answers: str) -> tuple[str, ...]:
+    """The answers for a pot of the demo's second medicine, whose file names its bottle."""
+    return ("thistle", "2", "8", *answers, "jar", "yes")
+
+
+@pytest.mark.parametrize(
+    ("answers", "bottle"),
+    [
+        (("", ""), ("DEMO 7", "2030-06-30")),
+        (("", "2030-05"), ("DEMO 7", "2030-05-31")),
+        (("DEMO 8", ""), ("DEMO 8", None)),
+        (("DEMO 8", "2031-01"), ("DEMO 8", "2031-01-31")),
+    ],
+)
+def test_enter_takes_the_bottle_that_the_medicines_file_names_and_no_part_of_another(
+    table: Table, answers: tuple[str, str], bottle: tuple[str, str | None]
+):
+    book = make(table(*thistle(*answers)), Making())
+    assert book is not None
+    expires = book.batch.product_expires
+    assert (book.batch.product_batch, expires and expires.isoformat()) == bottle
+
+
+def test_a_batch_is_never_good_for_longer_than_the_bottle_in_the_file(table: Table):
+    medicine = demo_holding().medicines[1]
+    for_record = replace(medicine.record, product_expires=MORNING.date())
+    desk = table(sure=True)
+    desk = replace(
+        desk, holding=replace(desk.holding, medicines=(replace(medicine, record=for_record),))
+    )
+    said_nothing = Making("thistle", "2", "8", product_batch="", expires="", pot="")
+    book = make(desk, said_nothing)
+    assert book is not None
+    assert book.batch.discard_by.isoformat() == "2026-03-02T00:00:00+10:00"
+
+    past = replace(for_record, product_expires=MORNING.date() - timedelta(days=1))
+    over = replace(desk.holding, medicines=(replace(medicine, record=past),))
+    with pytest.raises(UsageProblem, match="2026-02-28 is over"):
+        make(replace(desk, holding=over), said_nothing)
+
+
 def test_a_medicine_that_is_not_confirmed_is_not_made_up(table: Table):
     desk = table(sure=True)
     bare = replace(demo_holding().medicines[0], confirmation=None)
