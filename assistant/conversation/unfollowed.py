@@ -20,50 +20,22 @@ from assistant.language.understanding import Doubt, Understanding
 
 _OF_NEEDLE = frozenset(
     {
-        "needle",
-        "needle's",
-        "needles",
-        "gauge",
-        "tube",
-        "tubes",
-        "cannula",
-        "syringe",
-        "syringe's",
-        "syringes",
-        "rinse",
-        "rinsed",
-        "rinsing",
-        "wash",
-        "washed",
-        "washing",
-        "flush",
-        "flushed",
-        "flushing",
-        "blocked",
-        "clogged",
-        "bent",
+        *("needle", "needle's", "needles", "gauge", "tube", "tubes", "cannula", "syringe"),
+        *("syringe's", "syringes", "rinse", "rinsed", "rinsing", "wash", "washed", "washing"),
+        *("flush", "flushed", "flushing", "blocked", "clogged", "bent"),
     }
 )
 _OF_BAG = frozenset(
     {
-        "bag",
-        "bag's",
-        "bags",
-        "box",
-        "boxes",
-        "container",
-        "pouch",
-        "tub",
-        "carrier",
-        "sack",
-        "cup",
-        "jug",
-        "bucket",
-        "crate",
+        *("bag", "bag's", "bags", "box", "boxes", "container", "pouch", "tub", "carrier"),
+        *("sack", "cup", "jug", "bucket", "crate"),
     }
 )
 _OF_SCALE = frozenset(
-    {"scale", "scale's", "scales", "zero", "zeroed", "zeroing", "tare", "tared", "taring"}
+    {
+        *("scale", "scale's", "scales", "zero", "zeroed", "zeroing", "tare", "tared"),
+        *("taring"),
+    }
 )
 _WORDS_LOST = frozenset(
     {Doubt.UNKNOWN_WORD, Doubt.UNKNOWN_UNIT, Doubt.NOT_FOLLOWED, Doubt.NOT_UNDERSTOOD}

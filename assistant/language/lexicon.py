@@ -82,6 +82,11 @@ class Lexicon:
         return {fold(name): frozenset(meant) for name, meant in self.aviary.spoken_names.items()}
 
     @cached_property
+    def plurals(self) -> frozenset[str]:
+        """The plural of each bird's name that is no other name, as it is compared."""
+        return frozenset(map(_plural, self.bird_names)) - self.bird_names.keys()
+
+    @cached_property
     def name_words(self) -> frozenset[str]:
         """Every word that stands only in names of birds, colours too, as it is compared."""
         rules = {n: node for n, node in self.grammar.rules.items() if n not in (BIRD, COLOUR)}

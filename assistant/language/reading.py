@@ -10,7 +10,7 @@ from assistant.dosing.condition import Condition
 from assistant.dosing.quantities import grams, mass
 from assistant.dosing.species import Species
 from assistant.language.lexicon import Lexicon
-from assistant.language.numerals import NumberProblem, value
+from assistant.language.numerals import NumberProblem, is_number_word, value
 from assistant.language.requests import (
     Bag,
     BatchSaid,
@@ -128,6 +128,8 @@ def _dose(
     tags = {mark.tag for mark in marks}
     spoken, kind = _words(marks, said, "bird"), _words(marks, said, "kind")
     named = lexicon.birds(spoken)
+    if spoken in lexicon.plurals and _is_counted(marks, weights):
+        raise NoReading("a number before a plural counts birds")
     if kind:
         named = _of_kind(named, lexicon.birds(kind))
     if "colour" in tags and not all(_may_be_any_colour(one, lexicon) for one in named):
@@ -146,6 +148,13 @@ def _dose(
         sex=next((sex for sex in ("male", "female") if sex in tags), None),
         pair="pair" in tags,
     )
+
+
+def _is_counted(marks: Marks, weights: tuple[Weight, ...]) -> bool:
+    """Whether a number stands before the bird without a unit."""
+    tags = [mark.tag for mark in marks]
+    before = len(weights) > 0 and tags.index("weighed") < tags.index("bird")
+    return before and is_number_word(weights[0].said.split()[-1])
 
 
 def _of_kind(named: tuple[Named, ...], kinds: tuple[Named, ...]) -> tuple[Named, ...]:

@@ -12,7 +12,7 @@ from contextlib import suppress
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import partial
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 from assistant.language.breath import in_one_breath
 from assistant.language.lexicon import Lexicon, speaks_of_ring
@@ -42,9 +42,6 @@ _OUT_OF_NUMBER = frozenset({"and", "point"})
 
 _CAGES = frozenset({"cage", "aviary", "flight", "pen"})
 """Words for a place of birds; what follows one is the place's number, never a weight."""
-
-_ONE_OF = frozenset({"that", "this", "the", "last", "other", "next", "which", "another", "first"})
-"""Words after which "one" is a bird or a dose, and no weight."""
 
 _COUNTED = frozenset({"bird", "birds", "times"})
 """Words before which a number counts something, and weighs nothing."""
@@ -152,6 +149,7 @@ def _with_doubt(said: Words, lexicon: Lexicon) -> Understanding:
     return (
         _in_one_breath(said, lexicon)
         or _unknown_cage(said)
+        or _counted(said, strange, lexicon)
         or _near_word(said, strange, lexicon)
         or _near_names(said, strange, lexicon)
         or _without_strangers(said, strange, lexicon)
@@ -183,6 +181,14 @@ def _unknown_cage(said: Words) -> Understanding | None:
     if said[0] not in _CAGES or len(said) == 1:
         return None
     return Understanding((), Doubt.UNKNOWN_CAGE, said[1:])
+
+
+def _counted(said: Words, strange: Words, lexicon: Lexicon) -> Understanding | None:
+    """What can be made out where a number counts birds: nearly the same words would weigh one."""
+    for at, end in combinations(range(1, len(said) + 1), 2):
+        if " ".join(said[at:end]) in lexicon.plurals and is_number_word(said[at - 1]):
+            return _in_pieces(said, strange, lexicon)
+    return None
 
 
 def _below_zero(said: Words) -> Words:
@@ -289,8 +295,9 @@ def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
     torn = bool(birds) and _in_a_number(said, strange or left)
     # the figures of a ring that is not known are no weight
     of_ring = speaks_of_ring(left) and any(is_number_word(one.said.split()[-1]) for one in weights)
-    sure = len(weights) == 1 and not units and not torn and not of_ring
     bird = next(iter(birds.values()), DoseWanted())
+    clear = not (units or torn or of_ring or bird.spoken in lexicon.plurals)
+    sure = len(weights) == 1 and clear
     pieced = DoseWanted(bird.named, bird.spoken, tuple(weights) if sure else ())
     if units:
         return Understanding((pieced,), Doubt.UNKNOWN_UNIT, units)
@@ -315,14 +322,14 @@ def _pieces(said: Words, lexicon: Lexicon) -> tuple[list[DoseWanted], Words]:
 
 
 def _weighs_nothing(found: DoseWanted, before: Words, after: Words) -> bool:
-    """Whether a number stands for a bird, as in "that one", or counts birds."""
+    """Whether a number stands for a bird, as in "that one", counts birds, or is a cage's."""
     if found.named:
         return False
     counts = is_number_word(found.weights[-1].said.split()[-1]) if found.weights else False
     if counts and not _COUNTED.isdisjoint(after[:1]):
         return True
     one = [weight.said for weight in found.weights] == ["one"]
-    return one and not _ONE_OF.isdisjoint(before[-1:])
+    return one or not _CAGES.isdisjoint(before[-1:])
 
 
 def _longest_piece(

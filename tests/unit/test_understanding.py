@@ -178,6 +178,31 @@ def test_a_strange_word_in_a_number_leaves_no_weight(phrase: str):
     assert [dose.weights for dose in found.requests if isinstance(dose, DoseWanted)] in ([()], [])
 
 
+@pytest.mark.parametrize(
+    "phrase",
+    ["thirty budgies", "40 blue budgies", "i've got eighty cockatiels", "about twelve zebra finches",
+     "six galahs left to do", "15 zebra finches"],
+)  # fmt: skip
+def test_a_number_before_a_plural_counts_birds_and_weighs_none(phrase: str):
+    found = understood(phrase)
+    assert found.doubt is Doubt.NOT_FOLLOWED
+    assert [dose.weights for dose in found.requests if isinstance(dose, DoseWanted)] == [()]
+
+
+@pytest.mark.parametrize("phrase", ["budgies 36", "the budgies, thirty six", "36 gram budgies"])
+def test_a_plural_with_a_weight_is_one_bird(phrase: str):
+    assert [str(weight.grams) for weight in the_dose(phrase).weights] == ["36"]
+
+
+@pytest.mark.parametrize(
+    "phrase",
+    ["who is still to do in aviary two", "the lot in cage nine", "picked up a clean one",
+     "the small one again"],
+)  # fmt: skip
+def test_a_cage_s_number_and_one_are_no_weight(phrase: str):
+    assert understood(phrase).requests == ()
+
+
 ONE_OF_EACH = (
     "cockatiel 95", "given", "part given", "not given", "don't know", "scratch that",
     "say again", "how many done", "who is left", "new needle", "which medicine",
