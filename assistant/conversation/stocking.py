@@ -75,7 +75,7 @@ def say_batch(state: State, moment: Moment) -> Step:
     book = state.stock.book
     if book is None:
         return said(state, moment, NO_BATCH, "no_batch")
-    name, until = book.batch.name.capitalize(), day(book.batch.discard_by)
+    name, until = book.batch.name.capitalize(), day(book.batch.last_day)
     text = f"{name} of {book.batch.medicine}, good until {until}."
     return said(state, moment, f"{text} {_capital(left_words(state, book))}")
 

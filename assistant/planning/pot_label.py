@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, time, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -49,7 +49,6 @@ def pot_labels(plan: Plan, made_at: datetime) -> tuple[PotLabel, ...]:
 
 def _label(medicine: Medicine, making: Making, made_at: datetime, number: int) -> PotLabel:
     mix = making.mix
-    keeps = medicine.shelf_life_days
     made = f"{decimal_text(mix.product_ml)} mL of product"
     if mix.water:
         made += f" and {decimal_text(mix.water_ml)} mL of water"
@@ -61,13 +60,24 @@ def _label(medicine: Medicine, making: Making, made_at: datetime, number: int) -
         made=made,
         holds=f"{decimal_text(mix.total_ml)} mL",
         made_at=made_at,
-        discard_at=None if keeps is None else made_at + timedelta(days=float(keeps)),
+        discard_at=_discard_at(medicine, made_at),
         storage=medicine.storage,
         shaken=medicine.is_shaken,
         fictional=medicine.fictional,
         number=number,
         of=making.batches,
     )
+
+
+def _discard_at(medicine: Medicine, made_at: datetime) -> datetime | None:
+    """When it is out of date, never after the bottle that it is made from; None: not stated."""
+    keeps, last = medicine.shelf_life_days, medicine.record.product_expires
+    if keeps is None:
+        return None
+    until = made_at + timedelta(days=float(keeps))
+    if last is None or last < made_at.date():  # of a bottle that is past, a new one is taken
+        return until
+    return min(until, datetime.combine(last + timedelta(days=1), time(), made_at.tzinfo))
 
 
 def strength_words(medicine: Medicine, making: Making) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -43,6 +43,11 @@ class Batch:
     product_expires: date | None
     pot: str
     fictional: bool
+
+    @property
+    def last_day(self) -> date:
+        """The last day on which it is good, if only for a part of it."""
+        return (self.discard_by - timedelta.resolution).date()
 
     @property
     def made_ml(self) -> Decimal:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
@@ -91,6 +91,21 @@ def test_each_pot_has_its_label_and_all_of_them_their_product():
     ]
     assert labels[0].discard_at == MORNING + timedelta(days=1)
     assert made.making.product_ml == made.making.mix.product_ml * pots
+
+
+@pytest.mark.parametrize(
+    ("expires", "until"),
+    [
+        (date(2027, 6, 30), MORNING + timedelta(days=3)),
+        (MORNING.date(), MORNING.replace(hour=0, minute=0) + timedelta(days=1)),
+        # a bottle that is past is not what a pot is made from
+        (date(2026, 2, 28), MORNING + timedelta(days=3)),
+    ],
+)
+def test_no_label_goes_past_the_bottle_that_the_file_names(expires: date, until: datetime):
+    made = plan(bird("95"), keeps_days=3, product_expires=expires)
+    (label,) = pot_labels(made, MORNING)
+    assert label.discard_at == until
 
 
 def test_a_listed_bird_has_only_what_was_listed():

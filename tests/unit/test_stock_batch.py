@@ -26,6 +26,12 @@ def test_a_batch_has_a_name_for_ever():
     assert POT.name == "batch 1"
 
 
+def test_the_last_day_is_the_one_before_a_midnight():
+    assert POT.last_day.isoformat() == "2026-03-03"
+    midnight = POT.discard_by.replace(hour=0, minute=0)
+    assert replace(POT, discard_by=midnight).last_day.isoformat() == "2026-03-02"
+
+
 # 5 % stock to 2 %: 160 mL made up to 400 mL, that is 1 in 2.5 (laboratory continuing-education
 # page, C1V1 = C2V2).  7 mL of 2 mg/mL from 10 mg/mL: 1.4 mL and 5.6 mL (derived, same formula).
 @pytest.mark.parametrize(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime
+from datetime import datetime, time, timedelta
 from typing import Final
 
 from assistant.adapters.paper.pages import Content, Markup, page, tag
@@ -60,6 +60,9 @@ def _lines(label: PotLabel) -> Iterator[Content]:
 def _discard(label: PotLabel) -> str:
     if label.discard_at is None:
         return "Throw away at the end of the day: no keeping time is stated"
+    if label.discard_at.time() == time():
+        last = label.discard_at - timedelta(days=1)
+        return f"Throw away after {last.day} {last:%B %Y}"
     return f"Throw away by {_when(label.discard_at)}"
 
 

@@ -209,10 +209,17 @@ def _read_back(batch: Batch) -> list[str]:
     return [
         f"{batch.name.capitalize()}: {batch.medicine}, {batch.strength}.",
         f"  {product} mL product and {water} mL water make {decimal_text(batch.made_ml)} mL",
-        f"  good until {batch.discard_by:%Y-%m-%d %H:%M}",
+        f"  good until {_end(batch)}",
         f"  product batch {batch.product_batch or 'not stated'}{expires}",
         *([f"  in {batch.pot}"] if batch.pot else []),
     ]
+
+
+def _end(batch: Batch) -> str:
+    """Its last moment, or its last day where that ends with the day."""
+    if batch.discard_by.time() == time():
+        return f"the end of {batch.last_day}"
+    return f"{batch.discard_by:%Y-%m-%d %H:%M}"
 
 
 def _for_the_pot(batch: Batch, medicine: Medicine) -> str:
@@ -220,5 +227,5 @@ def _for_the_pot(batch: Batch, medicine: Medicine) -> str:
     fictional = f" {FICTIONAL}" if batch.fictional else ""
     return (
         f"Write on the pot: {batch.name}, {batch.medicine}, {medicine.dilution.short}, "
-        f"not after {day(batch.discard_by)}{shake}.{fictional}"
+        f"not after {day(batch.last_day)}{shake}.{fictional}"
     )

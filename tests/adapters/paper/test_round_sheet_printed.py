@@ -97,3 +97,8 @@ def test_the_label_fits_a_pot(tmp_path: Path):
     assert "1 in 10: 1 part product and 9 parts water" in text
     assert "Throw away by 30 November 2026, 08:00" in text
     assert "Pages: 1" in " ".join(said_by("pdfinfo", printed).split())
+
+
+def test_a_label_that_ends_with_its_bottle_names_the_last_day():
+    ending = plan(bird("95"), keeps_days=9, product_expires=AT.date())
+    assert "Throw away after 28 November 2026<" in label_page(pot_labels(ending, AT))

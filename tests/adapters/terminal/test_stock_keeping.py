@@ -96,7 +96,10 @@ def test_what_was_given_and_will_not_do_is_refused_and_nothing_written(
 
 
 def test_a_batch_is_never_good_for_longer_than_its_product(table: Table):
-    book = make(table(sure=True), replace(ALL, expires="2026-03-01"))
+    desk = table(sure=True)
+    book = make(desk, replace(ALL, expires="2026-03-01"))
+    assert "good until the end of 2026-03-01" in said(desk)
+    assert "not after 1 March" in said(desk)
     assert book is not None
     assert book.batch.discard_by.isoformat() == "2026-03-02T00:00:00+10:00"
 
