@@ -35,6 +35,11 @@ def test_it_is_taken_off_at_both_ends(text: str, rest: str):
     assert without_attention(text, "marlow") == (rest, True)
 
 
+def test_one_of_two_words_is_found_however_far_they_are_apart():
+    assert without_attention("Dear  Marlow, given", "dear marlow") == ("given", True)
+    assert without_attention("dearmarlow given", "dear marlow") == ("dearmarlow given", False)
+
+
 @pytest.mark.parametrize(
     "text", ["marlowe given", "tell marlow given please", "", "marlow's given"]
 )

@@ -7,7 +7,20 @@ import pytest
 from assistant.adapters.home.grammar_file import grammar_text
 from assistant.language.jsgf import GrammarProblem, read_grammar, references, write_grammar
 from assistant.language.matching import Matcher
-from assistant.language.tree import NEVER, Choice, Figure, Grammar, Tagged, Word, phrase
+from assistant.language.tree import (
+    EMPTY,
+    NEVER,
+    Choice,
+    Figure,
+    Grammar,
+    Node,
+    Repeat,
+    Rule,
+    Sequence,
+    Tagged,
+    Word,
+    phrase,
+)
 from tests.fixture_tables import FIXTURES, rows
 from tests.talk_scene import demo_lexicon
 
@@ -29,7 +42,7 @@ def accepts(rules: Grammar, text: str) -> bool:
     [
         ("public <a> = red fox;", ["red fox"], ["red", "fox", "red fox fox"]),
         ("public <a> = red | fox;", ["red", "fox"], ["red fox", ""]),
-        ("public <a> = red [ fox ];", ["red", "red fox"], ["fox"]),
+        ("public <a> = red [ fox ];", ["red", "red fox"], ["fox", "red fox fox"]),
         ("public <a> = ( red | grey ) fox;", ["red fox", "grey fox"], ["red grey fox"]),
         ("public <a> = red*;", ["", "red", "red red red"], ["fox"]),
         ("public <a> = red+ fox;", ["red fox", "red red fox"], ["fox"]),
@@ -77,6 +90,50 @@ def test_a_broken_grammar_is_refused_with_its_place(row: dict[str, str]):
 
 def test_every_broken_grammar_is_listed():
     assert {row["file"] for row in BROKEN} == {path.name for path in GRAMMARS.glob("*.jsgf")}
+
+
+@pytest.mark.parametrize(
+    ("text", "message"),
+    [
+        ("#JSGF V1.0;", "line 1: expected a word, found 'the end'"),
+        ("#JSGF V1.0\n en;\ngrammar test;\n\npublic = red;", "line 5: expected a rule, found '='"),
+        (HEAD + "public <a> = red {one\ntwo};\n~", "line 5: cannot read '~'"),
+        (HEAD + "public <a> = §abcdefghijklmno;", "line 3: cannot read '§abcdefghijk'"),
+        (HEAD + "public <a> = /0.5/;", "line 3: an alternative is empty; write <NULL>"),
+        (HEAD + "public <a>\n= red", "line 4: expected ';', found 'the end'"),
+        (HEAD + "public <a> = red;\npublic\n<", "line 5: cannot read '<'"),
+        (HEAD + "public <a> = ( red\n;", "line 4: expected ')', found ';'"),
+        (HEAD + "public <a> = <b>; <b> = <c>;", "no rule is called <c>, which <b> refers to"),
+        (
+            HEAD + "public <a> = <b>; <b> = <c>; <c> = <b>;",
+            "<b> refers to itself by way of a → b → c",
+        ),
+    ],
+)
+def test_an_error_says_where_and_what(text: str, message: str):
+    with pytest.raises(GrammarProblem) as problem:
+        read_grammar(text, {})
+    assert str(problem.value) == message
+
+
+def test_one_item_needs_nothing_around_it():
+    assert grammar("public <a> = red;").rules == {"a": Word("red")}
+    assert grammar("public <a> = DON’T;").rules == {"a": Word("don't")}
+
+
+def test_each_notation_is_written_as_it_is_read():
+    rules: dict[str, Node] = {
+        "a.b": Sequence((Word("red"), Repeat(Rule("c"), 0, 1), Repeat(Word("owl"), 1, None))),
+        "c": Choice((Word("fox"), Repeat(Word("wren"), 0, None), EMPTY)),
+    }
+    text = write_grammar(Grammar("a.b", rules), "small")
+    assert text == (
+        "#JSGF V1.0;\ngrammar small;\n\n"
+        "public <a_b> = red [ <c> ] ( owl )+;\n"
+        "<c> = ( fox | ( wren )* | <NULL> );\n"
+    )
+    again = read_grammar(text, {})
+    assert (again.root, again.rules) == ("a_b", {"a_b": rules["a.b"], "c": rules["c"]})
 
 
 def test_what_is_written_reads_back_to_the_same_sentences():

@@ -59,6 +59,42 @@ def test_the_nearest_words_come_together():
     assert near_words("gives", ["given", "giver", "goodbye"]) == ("given", "giver")
 
 
+def test_of_words_at_several_distances_the_nearest_come():
+    assert near_words("cockatie", ["cockatiel", "cockatxx"]) == ("cockatiel",)
+    assert near_words("gun", ["gun"]) == (), "a short word is near none, itself included"
+
+
+def each_its_own(*names: str) -> dict[str, frozenset[str]]:
+    return {name: frozenset({name}) for name in names}
+
+
+def test_names_equally_near_are_suggested_in_their_order_and_three_at_most():
+    near = nearest("pepper", each_its_own("peppet", "peppen", "peppes", "pepped"))
+    assert near.suggested == ("pepped", "peppen", "peppes")
+
+
+def test_the_nearest_of_several_is_suggested_first():
+    assert nearest("pepper", each_its_own("pappar", "peppet")).suggested == ("peppet", "pappar")
+
+
+def test_of_two_names_of_one_bird_the_first_by_its_letters_is_taken():
+    assert nearest("galaa", NAMES).taken == "gala"
+
+
+def test_the_nearest_rival_counts_and_not_the_farthest():
+    assert nearest("pepper", each_its_own("peppet", "peppat", "pappat")).taken is None
+
+
+def test_only_a_longer_word_has_names_suggested_that_are_one_slip_further_away():
+    assert nearest("wren", each_its_own("wran", "wrxx")).suggested == ("wran",)
+    assert nearest("wrens", each_its_own("wrans", "wrxxs")).suggested == ("wrans", "wrxxs")
+
+
+def test_three_birds_are_not_too_many_to_choose_from():
+    names = each_its_own("red finch", "blue finch", "grey finch")
+    assert part_of(("finch",), names) == ("red finch", "blue finch", "grey finch")
+
+
 def test_a_part_of_a_name_finds_its_bird():
     names = demo_lexicon().bird_names
     assert part_of(("port", "lincoln"), names) == ("port lincoln parrot",)

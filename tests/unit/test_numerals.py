@@ -37,7 +37,12 @@ from assistant.language.numerals import (
         ("ninety five point five", "95.5"), ("twelve and a half", "12.5"), ("half", "0.5"),
         ("ten and a quarter", "10.25"), ("ten and three quarters", "10.75"), ("half a", "0.5"),
         ("three quarters of a", "0.75"), ("12 and a half", "12.5"),
-        ("ninety five point zero", "95.0"),
+        ("ninety five point zero", "95.0"), ("naught point four", "0.4"), ("half an", "0.5"),
+        ("a half", "0.5"), ("quarter", "0.25"), ("a quarter", "0.25"), ("quarter of a", "0.25"),
+        ("a quarter of a", "0.25"), ("three quarters", "0.75"), ("ninety five and a half", "95.5"),
+        ("ninety five and half", "95.5"), ("twenty five and a quarter", "25.25"),
+        ("5 and a half", "5.5"), ("thousand", "1000"), ("an hundred", "100"),
+        ("123456789012345", "123456789012345"),
         ("95", "95"), ("0.4", "0.4"), (".4", "0.4"), ("1,200", "1200"), ("1,200.5", "1200.5"),
     ],
 )  # fmt: skip
@@ -52,7 +57,8 @@ def test_a_number_is_read(said: str, number: str):
         "95,5",
         "1,20", "0,095", "01,200", "9,5,0", "1e9", "nan", "-95", "٩٥", "12345678901234567",
         "double", "double double",
-        "hundred hundred", "twenty ten", "and", "hundred thousand hundred",
+        "hundred hundred", "twenty ten", "and", "hundred thousand hundred", "hundred fox five",
+        "hundred oh ten", "1234567890123456", "and a half",
     ],
 )  # fmt: skip
 def test_what_is_no_number_is_refused(said: str):
@@ -73,6 +79,31 @@ def test_what_is_no_number_is_refused(said: str):
 )  # fmt: skip
 def test_a_number_is_said(number: str, said: str):
     assert words(Decimal(number)) == said
+
+
+@pytest.mark.parametrize(
+    ("said", "message"),
+    [
+        ("and", "'and' is not a number"),
+        ("and a half", "'a half' is not a number"),
+        ("12x and a half", "'12x' is not a number that can be read only one way"),
+        ("1234567890123456", "'123456789012345…' is too long a number"),
+    ],
+)
+def test_what_is_refused_is_said(said: str, message: str):
+    with pytest.raises(NumberProblem) as problem:
+        value(said.split())
+    assert str(problem.value) == message
+
+
+@pytest.mark.parametrize("word", ["hundred", "thousand", "half", "quarter", "quarters", "double"])
+def test_a_word_that_only_numbers_hold_is_one_of_a_number(word: str):
+    assert is_number_word(word)
+
+
+def test_from_a_hundred_thousand_on_a_number_is_spelt_out():
+    assert words(Decimal(99_999)) == "ninety nine thousand nine hundred and ninety nine"
+    assert words(Decimal(100_000)) == "one zero zero zero zero zero"
 
 
 def test_digits_are_told_from_other_numbers():

@@ -65,6 +65,39 @@ LISTED = [
     ("hotshot", "h_ˈɑː_t_ʃ_ˌɑː_t", "HH AA T SH AA T"),
 ]
 
+# Sounds that the lists above leave out and each rule at its line, by the tables of the module.
+FURTHER = [
+    ("ear before r", "n_ˈiə_ɹ_ə_s_t", "N IH R AH S T"),
+    ("near before r", "n_ˈɪə_ɹ_ə_s_t", "N IH R AH S T"),
+    ("tour before r", "t_ˈʊə_ɹ_ɪ_s_t", "T UH R IH S T"),
+    ("tour", "t_ˈʊə", "T UH AH"),
+    ("a before r", "k_ˈæ_m_ɐ_ɹ_ə", "K AE M ER AH"),
+    ("chew", "tʃ_j_ˈuː", "CH UW"),
+    ("shoe", "ʃ_j_ˈuː", "SH UW"),
+    ("june", "dʒ_j_ˈuː_n", "JH UW N"),
+    ("true", "t_ɹ_j_ˈuː", "T R UW"),
+    ("jury", "dʒ_j_ˈʊ_ɹ_i", "JH UH R IY"),
+    ("few keeps its y", "f_j_ˈuː", "F Y UW"),
+    ("shah with a y keeps it", "ʃ_j_ˈɑː", "SH Y AA"),
+    ("zero with a y", "ɹ_j_ˈiː", "R Y IY"),
+    ("long o before n", "f_ˈɔː_n", "F AO N"),
+    ("short o before t", "f_ˈɔ_t", "F AO T"),
+    ("length of the one before", "ɑːɹ", "AA R"),
+    ("length of the other", "ɔnː", "AA N"),
+    ("stress by either mark", "ˌɪ_ə", "IH AH"),
+    ("no stress at all", "ɪ_ə", "IY AH"),
+    ("another language", "(de)b_ˈɑː_x(en-us)", "B AA K"),
+    ("another language in one", "b_ˈɑː(de)x", "B AA K"),
+    ("bull", "f_ʊ_l", "F AH L"),
+    ("stressed bull", "f_ˈʊ_l", "F UH L"),
+]
+
+
+@pytest.mark.parametrize(("name", "phonemes", "phones"), FURTHER)
+def test_each_rule_at_its_line(name: str, phonemes: str, phones: str):
+    assert arpabet(phonemes) == phones, name
+
+
 # What an ear trained on Americans hears of a British voice: no source, but the IPA Handbook's
 # description of the sounds, from memory.
 BRITISH = [
