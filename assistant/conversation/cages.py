@@ -91,7 +91,10 @@ def _moved(state: State, moment: Moment, wanted: CageSaid) -> Sitting:
         if done > wanted.birds or (done and before != wanted.birds):
             uncertain |= {name}
         counts[name] = wanted.birds
-    moved = replace(sitting, cage=name, found_done=found_done, counted=counts, uncertain=uncertain)
+    moved = replace(
+        sitting, cage=name, cages=tuple(dict.fromkeys((*sitting.cages, name))),
+        found_done=found_done, counted=counts, uncertain=uncertain,
+    )  # fmt: skip
     if not fresh:
         return moved
     each_cage = {one for one, often in moment.setting.kit.reminders.items() if often is Often.CAGE}

@@ -20,10 +20,10 @@ class Sitting:
     an emergency.
     `present` and `spared` are the conditions that some bird, or none, of this cage is in.
 
-    `cage` is the one at hand, `counted` how many birds each cage was said to hold, and `uncertain`
-    are those whose counts do not match; `found_done` is whether some birds were done before the
-    keeper came to it, and `last_cage` that of the last dose that ended.  `paired` is whether the
-    bird at hand is the first of a pair.
+    `cage` is the one at hand, `cages` are those that were said so far, `counted` is how many birds
+    each was said to hold, and `uncertain` are those whose counts do not match; `found_done` is
+    whether some birds were done before the keeper came to it, and `last_cage` that of the last dose
+    that ended.  `paired` is whether the bird at hand is the first of a pair.
     """
 
     reminded: frozenset[Reminder] = frozenset()
@@ -34,6 +34,7 @@ class Sitting:
     present: frozenset[Condition] = frozenset()
     spared: frozenset[Condition] = frozenset()
     cage: str | None = None
+    cages: tuple[str, ...] = ()
     counted: Mapping[str, int] = field(default_factory=dict)
     uncertain: frozenset[str] = frozenset()
     found_done: bool = False

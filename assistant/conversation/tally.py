@@ -102,8 +102,7 @@ def left_in(state: State, moment: Moment, cage: str) -> str:
 def known_cages(state: State, moment: Moment) -> tuple[str, ...]:
     """The cages that were said in this round, and those of the keeper's birds."""
     kept = (bird.cage for bird in moment.setting.lexicon.aviary.birds)
-    said = (state.sitting.cage, *state.sitting.counted)
-    return tuple({fold(one): one for one in (*kept, *said) if one}.values())
+    return tuple({fold(one): one for one in (*kept, *state.sitting.cages) if one}.values())
 
 
 def may_be_left(state: State, moment: Moment, cage: str) -> bool:

@@ -98,6 +98,13 @@ def test_which_cages_are_left_names_those_that_are_not_done():
     assert answered_only(talk, "which cages are left?") == "Cage 5: 0 of 2 done, 2 left."
 
 
+def test_a_cage_that_nobody_counted_stays_left_once_another_is_said():
+    talk = begun()
+    talk.say("cage 3", "cage 7", "cage 5 2 birds")
+    told = answered_only(talk, "which cages are left?")
+    assert told == "Cage 3: 0 done. Cage 7: 0 done. Cage 5: 0 of 2 done, 2 left."
+
+
 @pytest.mark.parametrize(
     "phrase", ["eighty five, not ninety five", "not 95, 85", "85 i mean", "she's actually 85"]
 )
