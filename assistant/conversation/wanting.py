@@ -44,7 +44,7 @@ def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
     draft = drafted(wanted)
     if wanted.pair and not moment.setting.one_shot and state.open_dose is None:
         return _pair(state, draft, moment)
-    bare = not wanted.named and not wanted.spoken
+    bare = not (wanted.named or wanted.spoken or wanted.next_one)
     if bare and not moment.setting.one_shot and (state.pending or state.previous):
         return _correction_or_next(state, draft, moment)
     return advance(state, moment, draft)

@@ -128,6 +128,8 @@ def _dose(
     tags = {mark.tag for mark in marks}
     spoken, kind = _words(marks, said, "bird"), _words(marks, said, "kind")
     named = lexicon.birds(spoken)
+    if "next_one" in tags and weights[0].said == "one":
+        raise NoReading("the next one, and not one gram")
     if spoken in lexicon.plurals and _is_counted(marks, weights):
         raise NoReading("a number before a plural counts birds")
     if kind:
@@ -142,6 +144,7 @@ def _dose(
         weights=weights[-1:] if corrected else weights,
         corrected=corrected,
         another="another" in tags,
+        next_one="next_one" in tags,
         medicine=_words(marks, said, "medicine"),
         unusual=unusual,
         conditions=tuple(one for one in Condition if one.value in tags),

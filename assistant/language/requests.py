@@ -81,7 +81,8 @@ class DoseWanted:
 
     `named` holds what the name may mean: none when no name was said, several when one name covers
     several.  More than one weight is a question; `corrected` says that an earlier one was taken
-    back.  `another` means the species of the bird before, `medicine` is a medicine named with the
+    back.  `another` means the species of the bird before, `next_one` that the weight is of the next
+    bird and puts none right, `medicine` is a medicine named with the
     bird, `conditions` what was said of it besides, and `unusual` what was asked for that is never
     answered, such as half a dose.  `sex` is "male", "female" or None where it was not said; a
     `pair` is two birds of this name.
@@ -92,6 +93,7 @@ class DoseWanted:
     weights: tuple[Weight, ...] = ()
     corrected: bool = False
     another: bool = False
+    next_one: bool = False
     medicine: str = ""
     unusual: Unusual | None = None
     conditions: tuple[Condition, ...] = ()

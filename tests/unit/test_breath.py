@@ -178,3 +178,28 @@ def test_what_an_ear_is_not_sure_of_is_not_taken_for_two_things():
     talk = with_pepper()
     assert talk.say(heard=heard).status is Status.IGNORED
     assert talk.state.pending is not None
+
+
+@pytest.mark.parametrize(
+    "phrase",
+    ["given next 330", "all in, next one's 330", "took it, the next bird weighs 330 grams"],
+)
+def test_an_end_and_the_weight_of_the_next_bird_ask_only_which_bird_it_is(phrase: str):
+    talk = with_pepper()
+    turn = talk.say(phrase)
+    assert ends(turn) == [DoseEnd.GIVEN]
+    assert "330" in turn.reply.said
+    assert "Which bird?" in turn.reply.said
+    assert (talk.say("galah").facts.species, str(talk.turns[-1].facts.grams)) == ("Galah", "330")
+
+
+def test_an_end_and_a_next_weight_without_a_dose_say_that_none_is_open():
+    turn = begun().say("given next 330")
+    assert turn.reply.said == "No dose is open. Say the next bird by itself."
+
+
+def test_the_weight_of_the_next_bird_puts_none_right():
+    talk = with_pepper()
+    talk.say("given")
+    assert "Which bird?" in talk.say("next one's 330").reply.said
+    assert talk.say("next one").reply.said == "Which bird, and what does it weigh?"

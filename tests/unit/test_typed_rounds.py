@@ -36,6 +36,14 @@ OF_A_ROUND = {
     "made up a fresh bottle, 100 ml": "When it is made, write it down",
     "spilled ten mils": "This round has no batch",
     "start a round with marigold": "Marigold Demo is the medicine in use.",
+    "we're switching over to thistle": "Thistle Demo, 50 mg per mL",
+    "i've swapped needles": "New needle, dry.",
+    "just put a clean needle on": "New needle, dry.",
+    "box was fifteen": "Bag, 15 grams",
+    "i zeroed the scales with the box on": "No bag:",
+    "that's all for cage two": "Cage 2: 0 done.",
+    "crikey, cockatiel 95": "Cockatiel, 95 grams.",
+    "no, it's a budgie 30": "Budgerigar, 30 grams",
     "back to thistle": "Thistle Demo, 50 mg per mL",
 }
 OF_A_DOSE = {
@@ -46,6 +54,16 @@ OF_A_DOSE = {
     "did i give that one or not": OPEN,
     "i can't remember if i did that one": OPEN,
     "no that's wrong, ninety eight": "Corrected: Cockatiel, 98 grams.",
+    "what was that, sorry": "Cockatiel, 95 grams. 0.47 mL",
+    "how much did she get": OPEN,
+    "what did we just give him": OPEN,
+    "shall i redose her": "No top-up",
+    "do i give him some more": "No top-up",
+    "that was in the box": "Say the right weight",
+    "i forgot to take off the bag": "Say the right weight",
+    "scales weren't tared": "Say the right weight",
+    "oh no, wrong one": "Scratched: Cockatiel, 95 grams, 0.47 mL. Do not give it.",
+    "i gave it to the wrong bird": "Stop. Needle out.",
     "sorry, that's the other one": "Scratched: Cockatiel, 95 grams, 0.47 mL. Do not give it.",
 }
 
