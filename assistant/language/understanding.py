@@ -20,6 +20,7 @@ from assistant.language.matching import Chart
 from assistant.language.names import near_words
 from assistant.language.numerals import NumberProblem, is_number_word, value
 from assistant.language.parts import Ways
+from assistant.language.question_mark import as_meant
 from assistant.language.reading import NoReading, read_marks
 from assistant.language.repairs import put_right, suggestions
 from assistant.language.requests import DoseWanted, Request
@@ -91,12 +92,10 @@ def understand(text: str, lexicon: Lexicon) -> Understanding:
         return Understanding((), Doubt.EMPTY)
     if len(said) > LONGEST_WORDS:
         return Understanding((), Doubt.TOO_LONG)
-    if requests := _requests(said, lexicon):
-        return Understanding(requests)
     steady = tuple(word for word in said if word not in HESITATIONS) or said
-    for tidier in (steady, _uncontracted(steady)):
-        if tidier != said and (requests := _requests(tidier, lexicon)):
-            return Understanding(requests)
+    for words in dict.fromkeys((said, steady, _uncontracted(steady))):
+        if requests := _requests(words, lexicon):
+            return Understanding(tuple(dict.fromkeys(as_meant(one, text) for one in requests)))
     return _with_doubt(steady, lexicon)
 
 
