@@ -20,21 +20,20 @@ from assistant.language.understanding import Doubt, Understanding
 
 _OF_NEEDLE = frozenset(
     {
-        *("needle", "needle's", "needles", "gauge", "tube", "tubes", "cannula", "syringe"),
-        *("syringe's", "syringes", "rinse", "rinsed", "rinsing", "wash", "washed", "washing"),
-        *("flush", "flushed", "flushing", "blocked", "clogged", "bent"),
+        *("needle", "needles", "gauge", "tube", "tubes", "cannula", "syringe", "syringes"),
+        *("rinse", "rinsed", "rinsing", "wash", "washed", "washing", "flush", "flushed"),
+        *("flushing", "blocked", "clogged", "bent"),
     }
 )
 _OF_BAG = frozenset(
     {
-        *("bag", "bag's", "bags", "box", "boxes", "container", "pouch", "tub", "carrier"),
+        *("bag", "bags", "box", "boxes", "container", "pouch", "tub", "carrier"),
         *("sack", "cup", "jug", "bucket", "crate"),
     }
 )
 _OF_SCALE = frozenset(
     {
-        *("scale", "scale's", "scales", "zero", "zeroed", "zeroing", "tare", "tared"),
-        *("taring"),
+        *("scale", "scales", "zero", "zeroed", "zeroing", "tare", "tared", "taring"),
     }
 )
 _WORDS_LOST = frozenset(
@@ -51,7 +50,7 @@ def kept_in_mind(state: State, heard: Heard, understood: Understanding) -> tuple
     """
     if heard.channel is not Channel.TEXT or understood.doubt not in _WORDS_LOST:
         return state, None
-    words = tokens(heard.words)
+    words = [word.removesuffix("'s") for word in tokens(heard.words)]
     sitting, about = state.sitting, None
     bagged, on_scale = (not told.isdisjoint(words) for told in (_OF_BAG, _OF_SCALE))
     if (bagged and (on_scale or any(map(is_number_word, words)))) or (

@@ -44,6 +44,8 @@ OF_A_ROUND = {
     "that's all for cage two": "Cage 2: 0 done.",
     "crikey, cockatiel 95": "Cockatiel, 95 grams.",
     "no, it's a budgie 30": "Budgerigar, 30 grams",
+    "which birds haven't been done yet": "0 birds given. I have no list",
+    "who do i have left to do": "0 birds given. I have no list",
     "back to thistle": "Thistle Demo, 50 mg per mL",
 }
 OF_A_DOSE = {
@@ -57,6 +59,8 @@ OF_A_DOSE = {
     "what was that, sorry": "Cockatiel, 95 grams. 0.47 mL",
     "how much did she get": OPEN,
     "what did we just give him": OPEN,
+    "can you check that": "Cockatiel, 95 grams. 0.47 mL",
+    "say it again slowly": "Cockatiel, 95 grams. 0.47 mL",
     "shall i redose her": "No top-up",
     "do i give him some more": "No top-up",
     "that was in the box": "Say the right weight",

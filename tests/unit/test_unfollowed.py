@@ -32,6 +32,7 @@ def with_a_bag() -> Talk:
         "dropped the needle on the floor, got a clean one",
         "I've rinsed it through twice",
         "this tube is a fresh one off the shelf",
+        "the tube's another",
         "the other syringe was quicker to reach",
     ],
 )
