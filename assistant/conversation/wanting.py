@@ -41,13 +41,23 @@ def want_dose(state: State, wanted: DoseWanted, moment: Moment) -> Step:
             return _other_medicine(state, wanted, moment)
     if wanted.another:
         return _another(state, wanted, moment)
-    draft = drafted(wanted)
+    draft = _with_what_was_told(state, drafted(wanted))
     if wanted.pair and not moment.setting.one_shot and state.open_dose is None:
         return _pair(state, draft, moment)
     bare = not (wanted.named or wanted.spoken or wanted.next_one)
     if bare and not moment.setting.one_shot and (state.pending or state.previous):
         return _correction_or_next(state, draft, moment)
     return advance(state, moment, draft)
+
+
+def _with_what_was_told(state: State, draft: Draft) -> Draft:
+    """The draft, with what was told of its bird before its weight was asked for."""
+    asked = state.asked(Ask.NO_WEIGHT)
+    before = asked.draft if asked else None
+    if before is None or len(draft.named) != 1 or before.named != draft.named:
+        return draft
+    told = dict.fromkeys((*before.conditions, *draft.conditions))
+    return replace(draft, conditions=tuple(told), sex=draft.sex or before.sex)
 
 
 def _pair(state: State, draft: Draft, moment: Moment) -> Step:

@@ -14,6 +14,7 @@ from enum import StrEnum
 from functools import partial
 from itertools import combinations, pairwise
 
+from assistant.dosing.condition import Condition
 from assistant.language.breath import in_one_breath
 from assistant.language.lexicon import Lexicon, speaks_of_ring
 from assistant.language.matching import Chart
@@ -23,7 +24,7 @@ from assistant.language.parts import Ways
 from assistant.language.question_mark import as_meant
 from assistant.language.reading import NoReading, read_marks
 from assistant.language.repairs import put_right, suggestions
-from assistant.language.requests import DoseWanted, Request
+from assistant.language.requests import DoseWanted, Plain, Request
 from assistant.language.tokens import LONGEST_WORDS, is_too_long, tokens
 from assistant.language.tree import FIGURE, plain
 
@@ -267,17 +268,14 @@ def _units(said: Words, strange: Words) -> Words:
 
 def _in_a_number(said: Words, strange: Words) -> bool:
     """Whether a strange word may have been part of a number, so that the rest would be another."""
+    numbers = set(filter(is_number_word, said))
     around = zip(("", *said), said, (*said[1:], ""), strict=False)
     return any(
         word in strange
         and word[0].isalnum()
-        and (before in _OUT_OF_NUMBER or after in _INTO_NUMBER or _is_number(before, after))
+        and (before in _OUT_OF_NUMBER or after in _INTO_NUMBER or numbers & {before, after})
         for before, word, after in around
     )
-
-
-def _is_number(*words: str) -> bool:
-    return any(word and is_number_word(word) for word in words)
 
 
 def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
@@ -297,7 +295,9 @@ def _in_pieces(said: Words, strange: Words, lexicon: Lexicon) -> Understanding:
     bird = next(iter(birds.values()), DoseWanted())
     clear = not (units or torn or of_ring or bird.spoken in lexicon.plurals)
     sure = len(weights) == 1 and clear
-    pieced = DoseWanted(bird.named, bird.spoken, tuple(weights) if sure else ())
+    told = tuple(dict.fromkeys(condition for one in pieces for condition in one.conditions))
+    kept = tuple(weights) if sure else ()
+    pieced = DoseWanted(bird.named, bird.spoken, kept, conditions=told, sex=bird.sex)
     if units:
         return Understanding((pieced,), Doubt.UNKNOWN_UNIT, units)
     doubt = Doubt.UNKNOWN_WORD if strange else Doubt.NOT_FOLLOWED
@@ -338,6 +338,8 @@ def _longest_piece(
         for request in _stretch(chart, said, lexicon, at, end):
             if isinstance(request, DoseWanted):
                 return end, request
+            if isinstance(request, Plain) and request.kind in set(Condition):
+                return end, DoseWanted(conditions=(Condition(request.kind),))
     return at + 1, None
 
 

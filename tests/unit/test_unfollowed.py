@@ -1,4 +1,4 @@
-"""Words of the needle or the bag that were not followed: asked about before the next dose."""
+"""What is told in words that are not followed, of needle, bag or bird, is not lost with them."""
 
 from __future__ import annotations
 
@@ -124,3 +124,33 @@ def test_talk_that_was_heard_changes_nothing():
     talk.say(heard=Heard("swapped that needle over", channel=Channel.VOICE))
 
     assert "Needle full" in talk.say(NEXT).reply.said
+
+
+YOUNG, ILL = "chicks and unweaned birds", "Has the vet said to dose it?"
+
+
+@pytest.mark.parametrize("weight", ["92", "cockatiel 92"])
+@pytest.mark.parametrize(
+    ("phrase", "asked"),
+    [
+        ("cockatiel chick, three weeks old, 92 grams", YOUNG),
+        ("cockatiel that is still being hand fed, 92", YOUNG),
+        ("a cockatiel, twelve days old, hatched late, 92", YOUNG),
+        ("sick cockatiel off his food again 92", ILL),
+        ("cockatiel not right today he's poorly 92", ILL),
+    ],
+)
+def test_a_chick_or_an_ill_bird_stays_one(phrase: str, asked: str, weight: str):
+    talk = begun()
+    assert talk.say(phrase).status is Status.ASKED
+
+    turn = talk.say(weight)
+    assert turn.status is Status.ASKED
+    assert asked in turn.reply.said
+
+
+def test_another_bird_is_not_ill_for_the_one_before():
+    talk = begun()
+    talk.say("sick cockatiel off his food again 92")
+
+    assert talk.say("galah 320").status is Status.ANSWERED
