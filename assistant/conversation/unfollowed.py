@@ -1,18 +1,19 @@
-"""What words that were not followed may have told of the needle or of the bag.
+"""What words that were not followed may have told of the needle, of the bag or of the medicine.
 
 They are not acted on, and neither are they lost: before the next dose it is asked what is in the
-needle, or what the bag weighs.
+needle, what the bag weighs, or whether this is the round's medicine.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from assistant.conversation.drafting import WHICH_BAG, needle_question
+from assistant.conversation.drafting import WHICH_BAG, needle_question, round_question
 from assistant.conversation.moment import Moment, Step, ask
 from assistant.conversation.state import Ask, Question, State
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.language.heard import Channel, Heard
+from assistant.language.lexicon import Lexicon
 from assistant.language.numerals import is_number_word
 from assistant.language.requests import DoseWanted
 from assistant.language.tokens import tokens
@@ -36,6 +37,7 @@ _OF_SCALE = frozenset(
         *("scale", "scales", "zero", "zeroed", "zeroing", "tare", "tared", "taring"),
     }
 )
+_OF_MEDICINE = frozenset({"medicine", "medicines", "medication", "meds", "drug", "wormer"})
 _WORDS_LOST = frozenset(
     {Doubt.UNKNOWN_WORD, Doubt.UNKNOWN_UNIT, Doubt.NOT_FOLLOWED, Doubt.NOT_UNDERSTOOD}
     | {Doubt.NEGATIVE, Doubt.TWO_BIRDS}
@@ -43,8 +45,10 @@ _WORDS_LOST = frozenset(
 """The doubts after which some of the words count for nothing."""
 
 
-def kept_in_mind(state: State, heard: Heard, understood: Understanding) -> tuple[State, Ask | None]:
-    """The state with needle or bag in doubt, and which, where lost typed words tell of it.
+def kept_in_mind(
+    state: State, heard: Heard, understood: Understanding, moment: Moment
+) -> tuple[State, Ask | None]:
+    """The state with needle, bag or medicine in doubt, and which, where lost words tell of it.
 
     Where no bag is taken off, a bag beside no number and no scale is one that a bird is carried in.
     """
@@ -59,7 +63,19 @@ def kept_in_mind(state: State, heard: Heard, understood: Understanding) -> tuple
         sitting, about = replace(sitting, bag_in_doubt=True), Ask.TARE
     if not _OF_NEEDLE.isdisjoint(words):
         sitting, about = replace(sitting, told_to_change=True), Ask.NEEDLE_CHANGED
-    return replace(state, sitting=sitting), about
+    unsaid, setting = state.unsaid, moment.setting
+    if state.begun and not (_OF_MEDICINE | _names(setting.lexicon)).isdisjoint(words):
+        unsaid, about = setting.kit.remind_every, Ask.ROUND
+    return replace(state, sitting=sitting, unsaid=unsaid), about
+
+
+def _names(lexicon: Lexicon) -> frozenset[str]:
+    """Each word that tells one of the medicines from another."""
+    called: dict[str, set[str]] = {}
+    for name, medicine in lexicon.medicines.items():
+        called.setdefault(medicine.name, set()).update(name.split())
+    each = list(called.values())
+    return frozenset(word for words in each for word in words if not all(word in w for w in each))
 
 
 def can_ask(state: State, understood: Understanding) -> bool:
@@ -69,8 +85,9 @@ def can_ask(state: State, understood: Understanding) -> bool:
 
 
 def ask_of(about: Ask, state: State, moment: Moment, text: str) -> Step:
-    """Ask what was not followed about needle or bag; what is open already stays the question."""
-    text = f"{text} {needle_question(state) if about is Ask.NEEDLE_CHANGED else WHICH_BAG}"
+    """Ask about needle, bag or medicine; a question that is open already stays the open one."""
+    asked = {Ask.NEEDLE_CHANGED: needle_question(state), Ask.TARE: WHICH_BAG}
+    text = f"{text} {asked.get(about) or round_question(state)}"
     if state.question is None:
         return ask(state, moment, Question(about), text)
     return state, Turn(Status.ASKED, moment.intent, Reply(text), about.value)

@@ -36,7 +36,7 @@ EXAMPLE = "Say a bird and its weight, such as cockatiel ninety five grams, or sa
 def wonder(state: State, heard: Heard, understood: Understanding, moment: Moment) -> Step | None:
     """The question or the silence that a doubtful utterance gets; None where there is no doubt."""
     if understood.doubt is not None:
-        after, about = kept_in_mind(state, heard, understood)
+        after, about = kept_in_mind(state, heard, understood, moment)
         if about is not None and can_ask(state, understood):
             text = f"I did not understand {_quoted(understood.words)}."
             return ask_of(about, after, replace(moment, intent=None), text)

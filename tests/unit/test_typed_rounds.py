@@ -61,6 +61,8 @@ OF_A_DOSE = {
     "what did we just give him": OPEN,
     "can you check that": "Cockatiel, 95 grams. 0.47 mL",
     "say it again slowly": "Cockatiel, 95 grams. 0.47 mL",
+    "remind me what it was": "Cockatiel, 95 grams. 0.47 mL",
+    "did the cockatiel get it yet": "Cockatiel: I know of no dose.",
     "shall i redose her": "No top-up",
     "do i give him some more": "No top-up",
     "that was in the box": "Say the right weight",

@@ -154,3 +154,34 @@ def test_another_bird_is_not_ill_for_the_one_before():
     talk.say("sick cockatiel off his food again 92")
 
     assert talk.say("galah 320").status is Status.ANSWERED
+
+
+@pytest.mark.parametrize(
+    "phrase",
+    ["make that thistle not marigold", "it's the other wormer from here on", "meds change"],
+)
+def test_another_medicine_is_asked_about_before_the_next_dose(phrase: str):
+    talk = with_a_full_needle()
+    turn = talk.say(phrase)
+    assert (turn.status, turn.reason) == (Status.ASKED, Ask.ROUND.value)
+    assert "This round: Marigold Demo" in turn.reply.said
+
+    assert talk.say("switch to thistle").reply.said.startswith("Thistle Demo")
+    assert talk.say("new needle", "yes", NEXT).facts.medicine == "Thistle Demo"
+
+
+def test_the_medicine_is_confirmed_with_the_next_bird_where_nobody_answered():
+    talk = with_a_full_needle()
+    talk.say("giving them thistle from here on")
+    assert talk.say(NEXT).reason == Ask.ROUND.value
+
+    assert talk.say("yes").facts.medicine == "Marigold Demo"
+    talk.say("given")
+    assert talk.say("cockatiel 94").status is Status.ANSWERED
+
+
+def test_a_medicine_in_doubt_leaves_an_open_dose_as_it_is():
+    talk = with_a_full_needle()
+    talk.say(NEXT, "that was thistle I think")
+
+    assert talk.say("given").reply.said.startswith("Given: Cockatiel, 93 grams")
