@@ -17,6 +17,7 @@ from assistant.conversation.tally import known_cages, left_in, may_be_left
 from assistant.dosing.days import day
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.dose_end import COUNTS_AS_FULL
+from assistant.dosing.for_record import withdrawal_text
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.quantities import decimal_text
 from assistant.language.requests import LookUp, Named, Sought
@@ -159,6 +160,17 @@ def on_paper(state: State, moment: Moment, request: LookUp) -> Step:  # noqa: AR
     return said(state, moment, ON_PAPER)
 
 
+def eaten(state: State, moment: Moment, request: LookUp) -> Step:  # noqa: ARG001 - as above
+    """For how long after a dose of the round's medicine eggs and meat are not to be eaten."""
+    medicine = state.medicine
+    if medicine is None:
+        return said(state, moment, no_medicine(moment.setting))
+    if refusal := unconfirmed(medicine):
+        return said(state, moment, f"{refusal.said} {CONFIRM}", refusal.reason.value)
+    text = f"{medicine.name}. {withdrawal_text(medicine.record)}"
+    return said(state, moment, f"{text} {FICTIONAL}" if medicine.fictional else text)
+
+
 _LOOKED_UP: Mapping[Sought, Callable[[State, Moment, LookUp], Step]] = {
     Sought.LAST_DOSE: last_dose,
     Sought.DONE_YET: done_yet,
@@ -168,4 +180,5 @@ _LOOKED_UP: Mapping[Sought, Callable[[State, Moment, LookUp], Step]] = {
     Sought.TO_MAKE: to_make,
     Sought.BATCH_MADE: batch_made,
     Sought.ON_PAPER: on_paper,
+    Sought.EATEN: eaten,
 }

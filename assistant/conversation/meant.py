@@ -116,6 +116,7 @@ _SAID = {
     Sought.TO_MAKE: "how much to make up",
     Sought.BATCH_MADE: "a new batch",
     Sought.ON_PAPER: "what is done on the computer",
+    Sought.EATEN: "when eggs and meat may be eaten",
 }
 """The requests whose tag is not what a keeper says."""
 

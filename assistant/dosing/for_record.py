@@ -56,6 +56,19 @@ class ForRecord:
         return self.egg_days is not None and self.meat_days is not None
 
 
+def withdrawal_text(record: ForRecord) -> str:
+    """For how long after a dose eggs and meat are not to be eaten, as sentences."""
+    text = f"Eggs: {_barred(record.egg_days)}. Meat: {_barred(record.meat_days)}."
+    return text if record.may_be_eaten else f"{text} {NOT_EATEN}"
+
+
+def _barred(days: int | None) -> str:
+    if days is None:
+        return "withdrawal period not known"
+    long = "1 day" if days == 1 else f"{days} days"
+    return f"not to be eaten for {long} after a dose" if days else "no withdrawal period"
+
+
 def read_for_record(table: Table) -> ForRecord:
     """Read these keys of a `[[medicine]]` table, keeping a problem for each wrong value."""
     return ForRecord(

@@ -171,6 +171,7 @@ class Sought(StrEnum):
     TO_MAKE = "to_make"
     BATCH_MADE = "batch_made"
     ON_PAPER = "on_paper"
+    EATEN = "eaten"
 
 
 @dataclass(frozen=True, slots=True)
@@ -250,6 +251,7 @@ _INTENTS = {
     Sought.TO_MAKE: Intent.STOCK,
     Sought.BATCH_MADE: Intent.STOCK,
     Sought.ON_PAPER: Intent.HELP,
+    Sought.EATEN: Intent.MEDICINE,
 }
 
 

@@ -21,6 +21,7 @@ TYPED = [
     "it went down the wrong way", "this one collapsed", "he has stopped breathing",
     "it's bleeding", "fluid from its nostrils", "bubbles at the nose", "it's foaming",
     "medicine coming out of his nose", "i gave him way too much", "i've overdosed her",
+    "he's swallowed the needle", "my needle broke off in her crop",
     "its tail is bobbing", "tail bobbing", "she's breathing with her beak open", "now it's panting",
     "he's gone quiet and limp", "there's blood on his beak", "it is bleeding from the throat",
     "i gave him almost double", "she's had more than she should", "i've given it to the wrong one",

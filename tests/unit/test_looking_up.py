@@ -26,6 +26,9 @@ ALONE = [
     ("did i do the galah", "Galah: I know of no dose."),
     ("who is left in cage 4", "Cage 4: 0 done."),
     ("starting cage 5", "Cage 5."),
+    ("can we eat the eggs?", "Marigold Demo. Eggs: withdrawal period not known. Meat: withdr"),
+    ("what's the withholding period for eggs", "Marigold Demo. Eggs: withdrawal period not"),
+    ("is it ok to eat their eggs", "Marigold Demo. Eggs: withdrawal period not known."),
     ("print a label", "That is done on the computer"),
     ("how are we going", "0 birds given."),
     ("back in ten", "Not listening."),
@@ -124,3 +127,12 @@ def test_the_figures_of_an_unknown_ring_are_no_weight_whatever_it_is_called(word
     turn = begun().say(f"{word} 123")
     assert (turn.facts.grams, turn.facts.dose) == (None, None)
     assert turn.reply.said.startswith("I do not know that ring.")
+
+
+def test_a_stated_withdrawal_period_is_told_in_days():
+    talk = begun()
+    talk.say("switch to thistle", "new needle", "yes")
+    assert answered_only(talk, "how long until i can eat the eggs") == (
+        "Thistle Demo. Eggs: not to be eaten for 7 days after a dose. "
+        "Meat: not to be eaten for 14 days after a dose. Demo medicine, never for a real bird."
+    )

@@ -6,7 +6,7 @@ from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dosing.dose import Dose, DoseRequest, Tools, work_out
-from assistant.dosing.for_record import NOT_EATEN
+from assistant.dosing.for_record import withdrawal_text
 from assistant.dosing.kit import Kit
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.needle import NeedleState
@@ -30,7 +30,7 @@ def read_back(medicine: Medicine) -> tuple[str, ...]:
         f"Form: {medicine.form}{_shaken(medicine)}. By mouth or into the crop, in no other way.",
         _stock(medicine),
         _next_dose(medicine),
-        _withdrawal(medicine),
+        withdrawal_text(medicine.record),
         *_cautions(medicine),
         *_permissions(medicine),
         _banding(medicine),
@@ -134,18 +134,6 @@ def _next_dose(medicine: Medicine) -> str:
 
 def _days(count: int) -> str:
     return "1 day" if count == 1 else f"{count} days"
-
-
-def _withdrawal(medicine: Medicine) -> str:
-    record = medicine.record
-    said = f"Eggs: {_barred(record.egg_days)}. Meat: {_barred(record.meat_days)}."
-    return said if record.may_be_eaten else f"{said} {NOT_EATEN}"
-
-
-def _barred(days: int | None) -> str:
-    if days is None:
-        return "withdrawal period not known"
-    return f"not to be eaten for {_days(days)} after a dose" if days else "no withdrawal period"
 
 
 def _cautions(medicine: Medicine) -> tuple[str, ...]:
