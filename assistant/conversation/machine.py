@@ -51,6 +51,7 @@ from assistant.conversation.speech import speakable
 from assistant.conversation.state import Setting, State
 from assistant.conversation.stocking import about_stock
 from assistant.conversation.telling import TOLD
+from assistant.conversation.too_much import told_volume
 from assistant.conversation.turn import Reply, Status, Turn
 from assistant.conversation.wanting import (
     REPLACED,
@@ -71,6 +72,7 @@ from assistant.language.requests import (
     Request,
     TareSaid,
     UnitSaid,
+    VolumeGiven,
     VolumeSaid,
     WeightFixed,
     intent_of,
@@ -179,20 +181,22 @@ def act(state: State, request: Request, moment: Moment) -> Step:
             return put_right(state, request, moment)
         case UnitSaid():
             return said(state, moment, "Say the bird, the number and the unit.", "nothing_asked")
-        case TareSaid():
-            return set_tare(state, moment, request)
-        case MedicineSaid() | NeedleSaid() | CageSaid():
+        case MedicineSaid() | NeedleSaid() | CageSaid() | TareSaid():
             return _change(state, request, moment)
         case BatchSaid() | VolumeSaid():
             return about_stock(state, moment, request)
         case LookUp():
             return look_up(state, moment, request)
+        case VolumeGiven(ml=ml):
+            return told_volume(state, moment, ml)
         case Plain(kind):
             return _plain(state, kind, moment)
 
 
-def _change(state: State, request: MedicineSaid | NeedleSaid | CageSaid, moment: Moment) -> Step:
-    """Another medicine, needle or cage for the round."""
+def _change(
+    state: State, request: MedicineSaid | NeedleSaid | CageSaid | TareSaid, moment: Moment
+) -> Step:
+    """Another medicine, needle, cage or bag for the round."""
     match request:
         case MedicineSaid():
             return switch_medicine(state, moment, request)
@@ -200,6 +204,8 @@ def _change(state: State, request: MedicineSaid | NeedleSaid | CageSaid, moment:
             return choose_needle(state, moment, request)
         case CageSaid():
             return enter_cage(state, moment, request)
+        case TareSaid():
+            return set_tare(state, moment, request)
 
 
 def _followed(settled: Step | tuple[State, Request], moment: Moment) -> Step:

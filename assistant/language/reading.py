@@ -26,6 +26,7 @@ from assistant.language.requests import (
     TareSaid,
     UnitSaid,
     Unusual,
+    VolumeGiven,
     VolumeSaid,
     Weight,
     WeightFixed,
@@ -76,6 +77,8 @@ def _of_stock(marks: Marks, said: tuple[str, ...], tags: list[str]) -> Request:
         return BatchSaid(_number(marks, said, "batch"))
     if "volume" in tags or "pot_holds" in tags:
         return VolumeSaid(_volume(marks, said), of_pot="pot_holds" in tags)
+    if "had_ml" in tags:
+        return VolumeGiven("unclear", _volume(marks, said))
     return BatchSaid(None) if "no_batch" in tags else Plain(tags[-1])
 
 

@@ -195,6 +195,13 @@ class LookUp(Plain):
     ml: Decimal | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class VolumeGiven(Plain):
+    """So many mL that a bird is said to have had, its kind "unclear": it is no end of the dose."""
+
+    ml: Decimal = Decimal(0)
+
+
 Request = (
     DoseWanted
     | WeightFixed

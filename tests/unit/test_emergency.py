@@ -109,3 +109,35 @@ def test_in_doubt_it_is_said_asked_about_or_left():
     turn = talk.say(heard=doubtful("it's coughing", 0.3))
     assert turn.reply.said == "Did you say it's coughing?"
     assert talk.say("yes").reply.said == EMERGENCY
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "i gave him 2 mls",
+        "i've given her 3 not 1.6",
+        "he got two instead of one point six",
+        "had 1.8",
+    ],
+)
+@pytest.mark.parametrize("end", [(), ("given",)])
+def test_more_than_the_dose_is_too_much_before_its_end_and_after(words: str, end: tuple[str, ...]):
+    talk = begun()
+    talk.say("galah 330", *end)
+    turn = talk.say(words)
+    assert turn.reply.said == EMERGENCY
+    assert not any(isinstance(row, DoseEndEntry) for row in turn.entries)
+    assert talk.say("galah 330").facts.dose is None
+
+
+@pytest.mark.parametrize("words", ["i gave him 1.6", "only gave him 0.8", "had 1.76", "gave it 95"])
+def test_no_more_than_the_dose_and_what_no_syringe_holds_ask_how_it_ended(words: str):
+    talk = begun()
+    talk.say("galah 330")
+    turn = talk.say(words)
+    assert turn.reply.said.startswith("The dose for Galah, 330 grams, three three zero, 1.6 mL")
+    assert not any(isinstance(row, DoseEndEntry) for row in turn.entries)
+
+
+def test_how_much_was_given_says_nothing_where_no_dose_was():
+    assert begun().say("i gave him 3").reply.said.startswith("No dose is open.")
