@@ -68,6 +68,8 @@ def ringed(ring: str) -> Bird:
         ("Jay", "jays"),
         ("Curly", "curlies"),
         ("Kea", "keas"),
+        ("Duck", "ducks"),
+        ("Turkey", "turkeys"),
     ],
 )
 def test_a_species_goes_by_its_plural_too(one: str, many: str):
@@ -127,6 +129,7 @@ def test_an_ear_hears_a_ring_digit_by_digit(said: str):
     assert not takes(heard, "ring ab 102")
     assert not takes(heard, "ab one zero two")
     assert not takes(heard, "ring ab one two")
+    assert not takes(heard, "ring number ab one zero two")
     assert not takes(heard, "ring ab one hundred and two")
 
 

@@ -106,6 +106,12 @@ def test_from_a_hundred_thousand_on_a_number_is_spelt_out():
     assert words(Decimal(100_000)) == "one zero zero zero zero zero"
 
 
+def test_a_number_is_said_whole_however_it_is_written():
+    assert words(Decimal(1100)) == "one thousand one hundred"
+    assert words(Decimal("1E-7")) == "zero point zero zero zero zero zero zero one"
+    assert words(Decimal("1E+2")) == "one hundred"
+
+
 def test_digits_are_told_from_other_numbers():
     assert digits_said(["one", "oh", "five"]) == "105"
     assert digits_said(["double", "two", "one"]) == "221"
