@@ -18,7 +18,7 @@ import pytest
 
 from tests.mutants.places import ROOT
 
-PACKAGES = ("dosing", "hearing", "stock", "planning", "records", "conversation")
+PACKAGES = ("dosing", "hearing", "stock", "planning", "records", "language", "conversation")
 TESTS = ("unit", "approved", "property", "published", "independent")
 # texts for the network that writes phones: 45 s, and nothing of the core is judged there
 LEFT_OUT = {"test_phones_fit.py", "test_decision_fit.py"}

@@ -168,6 +168,36 @@ def test_a_word_is_written_in_these_ways(word: str, forms: dict[str, float]):
     assert written_forms(word) == forms
 
 
+WRITTEN = {
+    "oh": ("o", "O", "0"), "zero": ("0",), "ten": ("10",), "twelve": ("12",), "nineteen": ("19",),
+    "one": ("1",), "nine": ("9",), "twenty": ("20",), "ninety": ("90",),
+    "gram": ("g",), "grams": ("g", "gm"), "kilo": ("kg",), "kilos": ("kg",), "kilogram": ("kg",),
+    "kilograms": ("kg",), "ounces": ("oz",), "pound": ("lb",), "pounds": ("lb", "lbs"),
+    "okay": ("ok", "OK"), "er": ("uh",), "grey": ("gray",), "gray": ("grey",), "rumped": ("rump",),
+    "goodbye": ("good bye",), "irn": ("IRN",), "gcc": ("GCC",), "cag": ("CAG",), "tag": ("TAG",),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("word", WRITTEN)
+def test_a_word_is_written_short_or_in_another_way_too(word: str):
+    small = {form.lower() for form in written_forms(word)}
+    assert small == {word, *(form.lower() for form in WRITTEN[word])}
+    assert set(WRITTEN[word]) <= set(written_forms(word))
+
+
+SMALL = (
+    "hundred", "thousand", "point", "half", "quarter", "quarters", "and", "a", "an", "gram",
+    "grams", "kilo", "kilos", "kilogram", "kilograms", "please", "thanks", "you", "ounce", "ounces",
+    "pound", "pounds", "is", "at", "of", "weighs", "weighing", "oh", "zero", "five", "ten", "sixty",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("word", SMALL)
+def test_a_small_word_is_seldom_written_with_a_capital(word: str):
+    assert written_forms(word)[word.capitalize()] == 1.0
+    assert written_forms(word)[word] == 0.0
+
+
 def test_an_ear_that_writes_is_given_the_place_of_a_figure():
     only = next(iter(FOR_SOME))
     item = Sequence((Tagged(Figure(), "n"), Repeat(Tagged(Figure(), "m"), 0, 1), Word("g")))
@@ -176,6 +206,7 @@ def test_an_ear_that_writes_is_given_the_place_of_a_figure():
     )
     assert for_writing_ears(Grammar("a", {"a": item})) == Grammar("a", {"a": marked})
     typed = Grammar("a", {"a": Sequence((Repeat(Tagged(Figure(), only), 0, 1), Word("g")))})
+    assert FIGURES == "#"
     assert for_writing_ears(typed).rules == {"a": Sequence((Sequence(()), Word("g")))}
 
 
