@@ -30,7 +30,7 @@ from assistant.conversation.sentences import (
     weight_text,
 )
 from assistant.conversation.state import Ask, Draft, Question, Setting, State
-from assistant.dosing.limits import implausible_weight, unconfirmed
+from assistant.dosing.limits import expired, implausible_weight, unconfirmed
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text
 from assistant.dosing.refusal import Reason
@@ -196,6 +196,11 @@ def _about_round(state: State, moment: Moment, draft: Draft) -> Step | None:
     if refusal := unconfirmed(state.medicine):
         said = f"{refusal.said} {CONFIRM}"
         return refuse(state, moment, draft, (refusal.reason.value, said))
+    # a pot ends with the bottle that it was made from, which need not be that of the file
+    bottle = None if state.stock.book else expired(state.medicine, moment.at.date())
+    if bottle:
+        said = f"{bottle.said} {NEW_BOTTLE}"
+        return refuse(state, moment, draft, (bottle.reason.value, said))
     if setting.one_shot:
         return None
     if state.needle_state is NeedleState.UNKNOWN:
@@ -221,6 +226,11 @@ def no_medicine(setting: Setting) -> str:
         return "No medicine is set up. Run dosewren setup on the computer."
     return f"Which medicine? Say switch to {either(one.name for one in setting.medicines)}."
 
+
+NEW_BOTTLE = (
+    "No dose from it. Write the new bottle's number and date into the medicine's file, "
+    "and start again."
+)
 
 CONFIRM = "No dose until then: run dosewren confirm on the computer."
 

@@ -7,11 +7,13 @@ of a dose meets a second opinion.
 from __future__ import annotations
 
 from collections.abc import Collection
+from datetime import date
 from decimal import Decimal
 from fractions import Fraction
 
 from assistant.dosing.cautions import cautions_for
 from assistant.dosing.condition import Condition
+from assistant.dosing.days import day
 from assistant.dosing.medicine import ConfirmationState, Medicine
 from assistant.dosing.needle import NeedleState
 from assistant.dosing.quantities import decimal_text, rounded_text
@@ -45,6 +47,15 @@ def unconfirmed(medicine: Medicine) -> Refusal | None:
             said = f"The figures of {medicine.name} have changed since they were confirmed."
             return Refusal(Reason.EDITED, f"{said} Confirm them again.")
     return None
+
+
+def expired(medicine: Medicine, today: date) -> Refusal | None:
+    """No dose from a bottle that is past the last day that the medicine's file gives for it."""
+    last = medicine.record.product_expires
+    if last is None or today <= last:
+        return None
+    said = f"The bottle of {medicine.name} expired on {day(last)} {last.year}, by your own file."
+    return Refusal(Reason.EXPIRED, said)
 
 
 def implausible_weight(species: Species, grams: Decimal, scale_step_g: Decimal) -> Refusal | None:

@@ -11,6 +11,7 @@ class Reason(StrEnum):
 
     UNCONFIRMED = "unconfirmed"
     EDITED = "edited"
+    EXPIRED = "expired"
     WEIGHT = "weight"
     CAUTION = "caution"
     ALREADY_DOSED = "already_dosed"

@@ -10,12 +10,14 @@ import pytest
 from assistant.conversation.drafting import round_question
 from assistant.conversation.entries import NoteEntry
 from assistant.conversation.machine import UNWRITTEN
+from assistant.conversation.pot import stocked
 from assistant.conversation.turn import Status
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.needle import NeedleState
 from assistant.language.heard import Channel, Heard
 from assistant.language.requests import Intent
 from tests.dosing_scene import medicine
+from tests.stock_scene import made_up
 from tests.talk_scene import Talk, begun, demo_holding, setting
 
 STRENGTH = "25 mg per mL, diluted 1 in 10"
@@ -205,6 +207,24 @@ def test_an_edited_medicine_answers_nothing():
     turn = Talk(setting(edited, one_shot=True)).say("cockatiel 95")
     assert turn.reason == "edited"
     assert "Confirm" in turn.reply.said
+
+
+@pytest.mark.parametrize("kind", [{}, {"one_shot": True}])
+def test_no_dose_comes_from_a_bottle_past_its_last_day(kind: dict[str, bool]):
+    past, last_day = medicine(product_expires="2026-02-28"), medicine(product_expires="2026-03-01")
+    refused = Talk(setting(past, **kind)).say("yes", "cockatiel 95")
+    assert refused.facts.dose is None
+    assert refused.reason == "expired"
+    assert "expired on 28 February 2026" in refused.reply.said
+    assert "Write the new bottle's number and date" in refused.reply.said
+    assert Talk(setting(last_day, **kind)).say("yes", "cockatiel 95").facts.dose is not None
+
+
+def test_a_pot_ends_with_its_own_bottle_and_not_with_that_of_the_file():
+    talk = Talk(setting(medicine(product_expires="2026-02-28")))
+    talk.state = stocked(talk.state, (made_up(),), talk.at)
+    turn = talk.say("yes", "cockatiel 95")
+    assert turn.facts.dose is not None
 
 
 def test_an_unconfirmed_medicine_is_not_switched_to():

@@ -112,7 +112,7 @@ def thistle(*answers: str) -> tuple[str, ...]:
 @pytest.mark.parametrize(
     ("answers", "bottle"),
     [
-        (("", ""), ("DEMO 7", "2030-06-30")),
+        (("", ""), ("DEMO 7", "2090-06-30")),
         (("", "2030-05"), ("DEMO 7", "2030-05-31")),
         (("DEMO 8", ""), ("DEMO 8", None)),
         (("DEMO 8", "2031-01"), ("DEMO 8", "2031-01-31")),
