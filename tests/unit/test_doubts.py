@@ -99,6 +99,39 @@ def test_what_can_be_made_out_of_words(
     assert made_out(text) == (doubt, words, bird, grams)
 
 
+@pytest.mark.parametrize(
+    ("text", "without"),
+    [
+        ("zorp galah 330 half dose", "galah 330 half dose"),
+        ("marigold for the zorp galah 330", "marigold for the galah 330"),
+        ("male zorp galah 330", "male galah 330"),
+        ("young zorp galah 330", "young galah 330"),
+        ("zorp another one 330", "another one 330"),
+        ("zorp galah 330 no 340", "galah 330 no 340"),
+        ("zorp pair of galahs", "pair of galahs"),
+    ],
+)
+def test_all_that_was_said_beside_a_strange_word_is_kept(text: str, without: str):
+    lexicon = demo_lexicon()
+    found = understand(text, lexicon)
+    assert found.requests == understand(without, lexicon).requests
+    assert (found.doubt, found.words) == (Doubt.UNKNOWN_WORD, ("zorp",))
+
+
+@pytest.mark.parametrize(
+    ("text", "without"),
+    [
+        ("male galah zorp 330", "male galah"),
+        ("galah 330 zorp half dose", "galah half dose"),
+    ],
+)
+def test_a_number_in_doubt_takes_nothing_else_with_it(text: str, without: str):
+    lexicon = demo_lexicon()
+    found = understand(text, lexicon)
+    assert found.requests == understand(without, lexicon).requests
+    assert found.doubt in (Doubt.UNKNOWN_WORD, Doubt.UNKNOWN_UNIT)
+
+
 def test_a_word_near_one_that_makes_sense_is_offered_in_its_place():
     found = understand("nineti five please", demo_lexicon())
     assert found.suggested == ("ninety five please",)
