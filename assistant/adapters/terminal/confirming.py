@@ -71,10 +71,17 @@ def confirm(desk: Desk, name: str | None = None) -> bool:
             f'run: dosewren confirm "{medicine.name}"'
         )
         return False
-    by = ask_until(desk.prompter, "Your name, for the register", holding.kit.keeper, needed)
+    by = ask_until(desk.prompter, "Your name, for the register", holding.kit.keeper, _name)
     _write(desk, medicine, by)
     desk.prompter.say(f"{medicine.name} is confirmed. A change of any figure makes this void.")
     return True
+
+
+def _name(answer: str) -> str:
+    """Who confirms; a yes too many is no name."""
+    if answer.casefold() in {"yes", "y", "no", "n"}:
+        raise ValueError("That is no name. Type the name of whoever compared the label.")
+    return needed(answer)
 
 
 def _show(desk: Desk, holding: Holding, medicine: Medicine) -> None:

@@ -88,6 +88,16 @@ def test_the_confirmation_stands_in_the_register_with_its_digest(own: Desks):
     assert own.home.medicines()[0].figures in note.text
 
 
+@pytest.mark.parametrize("answer", ["yes", "Y", "no", "n"])
+def test_a_yes_too_many_is_nobodys_name(own: Desks, answer: str):
+    assert confirm(own.answered("cockatiel 95 g", "yes", answer, "Ann"), "First") is True
+
+    assert "That is no name." in own.keeper.heard
+    confirmation = own.home.medicines()[0].confirmation
+    assert confirmation is not None
+    assert confirmation.by == "Ann"
+
+
 def test_a_no_writes_nothing(own: Desks):
     assert confirm(own.answered("cockatiel 95 g", "no"), "First") is False
 
