@@ -32,11 +32,7 @@ _OF_BAG = frozenset(
         *("sack", "cup", "jug", "bucket", "crate"),
     }
 )
-_OF_SCALE = frozenset(
-    {
-        *("scale", "scales", "zero", "zeroed", "zeroing", "tare", "tared", "taring"),
-    }
-)
+_OF_SCALE = frozenset({"scale", "scales", "zero", "zeroed", "zeroing", "tare", "tared", "taring"})
 _OF_MEDICINE = frozenset({"medicine", "medicines", "medication", "meds", "drug", "wormer"})
 _WORDS_LOST = frozenset(
     {Doubt.UNKNOWN_WORD, Doubt.UNKNOWN_UNIT, Doubt.NOT_FOLLOWED, Doubt.NOT_UNDERSTOOD}

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
+from assistant.dosing.days import days_text
 from assistant.dosing.tables import Table, shown
 
 RECORD_KEYS: Final = (
@@ -65,8 +66,9 @@ def withdrawal_text(record: ForRecord) -> str:
 def _barred(days: int | None) -> str:
     if days is None:
         return "withdrawal period not known"
-    long = "1 day" if days == 1 else f"{days} days"
-    return f"not to be eaten for {long} after a dose" if days else "no withdrawal period"
+    if not days:
+        return "no withdrawal period"
+    return f"not to be eaten for {days_text(days)} after a dose"
 
 
 def read_for_record(table: Table) -> ForRecord:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, time, timedelta
+from datetime import datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 
+from assistant.dosing.days import end_of
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.quantities import decimal_text, rounded_text
 from assistant.planning.round_plan import Making, Plan
@@ -77,7 +78,7 @@ def _discard_at(medicine: Medicine, made_at: datetime) -> datetime | None:
     until = made_at + timedelta(days=float(keeps))
     if last is None or last < made_at.date():  # of a bottle that is past, a new one is taken
         return until
-    return min(until, datetime.combine(last + timedelta(days=1), time(), made_at.tzinfo))
+    return min(until, end_of(last, made_at))
 
 
 def strength_words(medicine: Medicine, making: Making) -> str:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from decimal import Decimal
 from fractions import Fraction
 
-from assistant.dosing.days import day
+from assistant.dosing.days import day, last_day
 from assistant.dosing.dilution import Dilution
 from assistant.dosing.medicine import Medicine
 from assistant.dosing.quantities import decimal_text, rounded_text
@@ -47,7 +47,7 @@ class Batch:
     @property
     def last_day(self) -> date:
         """The last day on which it is good, if only for a part of it."""
-        return (self.discard_by - timedelta.resolution).date()
+        return last_day(self.discard_by)
 
     @property
     def made_ml(self) -> Decimal:

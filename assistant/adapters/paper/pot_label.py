@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import datetime, time, timedelta
+from datetime import datetime
 from typing import Final
 
 from assistant.adapters.paper.pages import Content, Markup, page, tag
 from assistant.conversation.dose_reply import FICTIONAL
+from assistant.dosing.days import ends_with_day, last_day
 from assistant.planning.pot_label import PotLabel
 
 _STYLE: Final = """
@@ -60,8 +61,8 @@ def _lines(label: PotLabel) -> Iterator[Content]:
 def _discard(label: PotLabel) -> str:
     if label.discard_at is None:
         return "Throw away at the end of the day: no keeping time is stated"
-    if label.discard_at.time() == time():
-        last = label.discard_at - timedelta(days=1)
+    if ends_with_day(label.discard_at):
+        last = last_day(label.discard_at)
         return f"Throw away after {last.day} {last:%B %Y}"
     return f"Throw away by {_when(label.discard_at)}"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from fractions import Fraction
 
+from assistant.dosing.days import days_text
 from assistant.dosing.dose import Dose, DoseRequest, Tools, work_out
 from assistant.dosing.for_record import withdrawal_text
 from assistant.dosing.kit import Kit
@@ -128,12 +129,8 @@ def _next_dose(medicine: Medicine) -> str:
     if window.course_doses == 1:
         course = " A course is one dose."
     if window.earliest_days == window.latest_days:
-        return f"Next dose: after {_days(window.earliest_days)}.{course}"
+        return f"Next dose: after {days_text(window.earliest_days)}.{course}"
     return f"Next dose: after {window.earliest_days} to {window.latest_days} days.{course}"
-
-
-def _days(count: int) -> str:
-    return "1 day" if count == 1 else f"{count} days"
 
 
 def _cautions(medicine: Medicine) -> tuple[str, ...]:

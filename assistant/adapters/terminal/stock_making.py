@@ -7,7 +7,7 @@ without a yes.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from decimal import Decimal
 from fractions import Fraction
 from typing import Final
@@ -21,7 +21,7 @@ from assistant.adapters.terminal.stock_desk import (
     volume,
 )
 from assistant.conversation.dose_reply import FICTIONAL
-from assistant.dosing.days import day
+from assistant.dosing.days import day, end_of, ends_with_day
 from assistant.dosing.limits import unconfirmed
 from assistant.dosing.medicine import Form, Medicine
 from assistant.dosing.quantities import decimal_text, rounded_text
@@ -164,13 +164,8 @@ def _discard_by(desk: StockDesk, now: datetime, keeps: _Keeps, given: str | None
         until = now + timedelta(days=float(keeps.days))
     else:
         question = "The last day on which it may be used, as on the label: 2027-06-30"
-        until = _after(answered(desk, question, given, lambda answer: _last_day(answer, now)), now)
-    return until if keeps.expires is None else min(until, _after(keeps.expires, now))
-
-
-def _after(last: date, now: datetime) -> datetime:
-    """The first moment after a day."""
-    return datetime.combine(last + timedelta(days=1), time(), now.tzinfo)
+        until = end_of(answered(desk, question, given, lambda answer: _last_day(answer, now)), now)
+    return until if keeps.expires is None else min(until, end_of(keeps.expires, now))
 
 
 def _last_day(answer: str, now: datetime) -> date:
@@ -217,7 +212,7 @@ def _read_back(batch: Batch) -> list[str]:
 
 def _end(batch: Batch) -> str:
     """Its last moment, or its last day where that ends with the day."""
-    if batch.discard_by.time() == time():
+    if ends_with_day(batch.discard_by):
         return f"the end of {batch.last_day}"
     return f"{batch.discard_by:%Y-%m-%d %H:%M}"
 
